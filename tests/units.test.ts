@@ -15,7 +15,7 @@ describe('units: factors', () => {
     ['imp gal', 0.00454609, 'UK Weights and Measures Act 1985, exact'],
     ['L', 0.001, 'SI brochure'],
     ['mm', 0.001, 'SI brochure'],
-  ] as const)('1 %s is %d in SI (%s)', (unit, si) => {
+  ] as const)('1 %s is %d in SI (%s)', (unit, si, _source) => {
     expect(toSi(1, unit)).toBe(si);
   });
 
