@@ -57,8 +57,6 @@ export interface SettledView {
 }
 
 export interface EngineContract {
-  /** The case reader's verdict on a file's text; makes nothing current. The window then gathers the meshes it names. */
-  readCase(text: string): Promise<Outcome<CaseFile, EngineError>>;
   glanceAtMesh(name: string, bytes: ArrayBuffer): Promise<Outcome<MeshGlance, EngineError>>;
   /** The one door for case files: unknown keys, wrong values and newer versions come back as an error with their place. */
   readCase(text: string): Promise<Outcome<CaseFile, EngineError>>;
