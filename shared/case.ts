@@ -9,9 +9,13 @@ export const CASE_FORMAT = 'lowpoint-case';
 export const CASE_VERSION = 1;
 
 const finite = v.pipe(v.number(), v.finite());
+/** A length along an axis: a metre figure read as millimetres shows at once, and no digit is lost far from the origin. */
+const coordinate = v.pipe(finite, v.minValue(-1000), v.maxValue(1000));
+const angle = v.pipe(finite, v.minValue(-360), v.maxValue(360));
 const positive = v.pipe(finite, v.gtValue(0));
 const notNegative = v.pipe(finite, v.minValue(0));
-const vector = v.strictTuple([finite, finite, finite]);
+const vector = v.strictTuple([coordinate, coordinate, coordinate]);
+const turn = v.strictTuple([angle, angle, angle]);
 const id = v.pipe(v.string(), v.regex(/^[A-Za-z0-9_-]{1,40}$/));
 const text = v.pipe(v.string(), v.maxLength(4000));
 
@@ -41,7 +45,7 @@ const geometry = v.variant('kind', [
 const placement = v.strictObject({
   move_m: v.optional(vector),
   /** Turn about X, then Y, then Z of the tank frame, before the move. */
-  turn_deg: v.optional(vector),
+  turn_deg: v.optional(turn),
   /** Y is negated before turn and move: the other wing from one mesh. */
   mirrorY: v.optional(v.boolean()),
 });
@@ -75,9 +79,10 @@ const condition = v.strictObject({
   id,
   name: v.optional(text),
   phase: v.picklist(['ground', 'flight']),
-  pitch_deg: finite,
-  roll_deg: finite,
-  n: finite,
+  pitch_deg: angle,
+  roll_deg: angle,
+  /** Not 0: the reader refuses it, as no gravity has no free surface. */
+  n: v.pipe(finite, v.minValue(-100), v.maxValue(100)),
   source: v.optional(text),
 });
 
