@@ -1,0 +1,3 @@
+import { shellTests } from './shell-tests.ts';
+
+shellTests('chromium');
