@@ -1,0 +1,221 @@
+/** A pool as drawn from a field: one arc filled to a level. Volume, free surface and centroid by one pass over its wall. */
+import { add, type Vector3 } from '../../shared/vector.ts';
+import { type Field, isUnder } from '../basins/field.ts';
+import { LEVEL_VOLUME } from '../tolerances.ts';
+import { areaShareBelow, shareBelow } from './below-level.ts';
+
+/** Levels are local to the solid's origin, m. */
+export interface PoolState {
+  readonly arc: number;
+  readonly level: number;
+  /** m³ */
+  readonly volume: number;
+}
+
+/** The triangles that shape a pool while it lives in its arc: heights ascending, signed projected area; and the sums of those wholly under it. */
+interface ActiveWall {
+  readonly s0: Float64Array;
+  readonly s1: Float64Array;
+  readonly s2: Float64Array;
+  readonly area: Float64Array;
+  count: number;
+  areaSum: number;
+  momentSum: number;
+}
+
+function activeWall(field: Field, arc: number): ActiveWall {
+  const { solid, up, heights, lowArc, highArc, arcs, areaSum, momentSum } = field;
+  const { triangles, areas } = solid;
+  const { nestedFrom } = arcs[arc];
+  let areaUnder = 0;
+  let momentUnder = 0;
+  for (let part = nestedFrom; part < arc; part++) {
+    areaUnder += areaSum[part];
+    momentUnder += momentSum[part];
+  }
+  let count = 0;
+  for (let t = 0; t < lowArc.length; t++) if (lowArc[t] <= arc && lowArc[t] >= nestedFrom && highArc[t] >= arc) count++;
+  const wall: ActiveWall = {
+    s0: new Float64Array(count),
+    s1: new Float64Array(count),
+    s2: new Float64Array(count),
+    area: new Float64Array(count),
+    count: 0,
+    areaSum: areaUnder,
+    momentSum: momentUnder,
+  };
+  for (let t = 0, k = 0; t < lowArc.length; t++, k += 3) {
+    if (lowArc[t] > arc || lowArc[t] < nestedFrom || highArc[t] < arc) continue;
+    const a = heights[triangles[k]],
+      b = heights[triangles[k + 1]],
+      c = heights[triangles[k + 2]];
+    const i = wall.count++;
+    wall.s0[i] = Math.min(a, b, c);
+    wall.s2[i] = Math.max(a, b, c);
+    wall.s1[i] = Math.max(Math.min(a, b), Math.min(Math.max(a, b), c));
+    wall.area[i] = areas[k] * up[0] + areas[k + 1] * up[1] + areas[k + 2] * up[2];
+  }
+  return wall;
+}
+
+/** Sets `out` to volume and free surface of the wall below a level. */
+function evaluate(wall: ActiveWall, level: number, out: { volume: number; surface: number }): void {
+  let volume = wall.momentSum - level * wall.areaSum;
+  let surface = -wall.areaSum;
+  for (let i = 0; i < wall.count; i++) {
+    if (wall.s0[i] >= level) continue;
+    volume += wall.area[i] * shareBelow(wall.s0[i], wall.s1[i], wall.s2[i], level);
+    surface -= wall.area[i] * areaShareBelow(wall.s0[i], wall.s1[i], wall.s2[i], level);
+  }
+  out.volume = volume;
+  out.surface = surface;
+}
+
+/** Drops from the wall what a bracket of levels has decided: triangles wholly below go into the sums, triangles above go. */
+function narrow(wall: ActiveWall, low: number, high: number): void {
+  let kept = 0;
+  for (let i = 0; i < wall.count; i++) {
+    if (wall.s0[i] >= high) continue;
+    if (wall.s2[i] <= low) {
+      wall.areaSum += wall.area[i];
+      wall.momentSum += (wall.area[i] * (wall.s0[i] + wall.s1[i] + wall.s2[i])) / 3;
+      continue;
+    }
+    wall.s0[kept] = wall.s0[i];
+    wall.s1[kept] = wall.s1[i];
+    wall.s2[kept] = wall.s2[i];
+    wall.area[kept++] = wall.area[i];
+  }
+  wall.count = kept;
+}
+
+/**
+ * Level at which an arc holds a volume: Newton on the exact volume, kept inside a shrinking bracket.
+ *
+ * @param volume - m³, between what the arc holds at its birth and at its death
+ * @returns the pool; its volume is the one asked for, its level is exact to 1e-14 of the capacity's worth of volume
+ */
+export function poolOfVolume(field: Field, arc: number, volume: number): PoolState {
+  const { birth, death, holds } = field.arcs[arc];
+  if (volume >= holds) return { arc, level: death, volume };
+  const wall = activeWall(field, arc);
+  const close = LEVEL_VOLUME * field.solid.capacity;
+  const at = { volume: 0, surface: 0 };
+  let low = birth;
+  let high = death;
+  let level = low + (high - low) / 2;
+  for (let step = 0; step < 200; step++) {
+    evaluate(wall, level, at);
+    const short = volume - at.volume;
+    if (short > 0) low = level;
+    else high = level;
+    if (Math.abs(short) <= close) break;
+    let next = level + short / at.surface;
+    if (!(next > low && next < high)) next = low + (high - low) / 2;
+    if (next === level || high - low <= Number.EPSILON * Math.abs(high)) break;
+    level = next;
+    if (step < 6) narrow(wall, low, high);
+  }
+  return { arc, level, volume };
+}
+
+/** The pool an arc makes when filled to a level between its birth and its death. */
+export function poolOfLevel(field: Field, arc: number, level: number): PoolState {
+  const { death, holds } = field.arcs[arc];
+  if (level >= death) return { arc, level: death, volume: holds };
+  const at = { volume: 0, surface: 0 };
+  evaluate(activeWall(field, arc), level, at);
+  return { arc, level, volume: Math.max(0, at.volume) };
+}
+
+export interface PoolMeasure {
+  readonly volume: number;
+  /** m² */
+  readonly surface: number;
+  /** Tank frame, m. */
+  readonly centroid: Vector3;
+}
+
+/** Volume, free surface and centroid of a pool, worked out together; see below-level.ts for the derivation. */
+export function measurePool(field: Field, { arc, level }: Pick<PoolState, 'arc' | 'level'>): PoolMeasure {
+  const { solid, up, heights, lowArc } = field;
+  const { triangles, positions, areas } = solid;
+  let volume = 0,
+    surface = 0,
+    square = 0;
+  let mx = 0,
+    my = 0,
+    mz = 0;
+  const corner = new Float64Array(9);
+  const w = new Float64Array(3);
+  const addPart = (area: number): void => {
+    // ∫w, ∫w², ∫x·w over one flat triangle with linear w. Source: exact quadrature of products of linear functions on a simplex.
+    const sum = w[0] + w[1] + w[2];
+    volume += (area * sum) / 3;
+    square += (area / 12) * (w[0] * w[0] + w[1] * w[1] + w[2] * w[2] + sum * sum);
+    const f0 = (area / 12) * (sum + w[0]),
+      f1 = (area / 12) * (sum + w[1]),
+      f2 = (area / 12) * (sum + w[2]);
+    mx += f0 * corner[0] + f1 * corner[3] + f2 * corner[6];
+    my += f0 * corner[1] + f1 * corner[4] + f2 * corner[7];
+    mz += f0 * corner[2] + f1 * corner[5] + f2 * corner[8];
+    surface -= area;
+  };
+  const at = (place: number, from: number, to: number, share: number): void => {
+    for (let axis = 0; axis < 3; axis++) {
+      const p = positions[3 * from + axis];
+      corner[3 * place + axis] = p + share * (positions[3 * to + axis] - p);
+    }
+  };
+  for (let t = 0, k = 0; t < lowArc.length; t++, k += 3) {
+    if (!isUnder(field, lowArc[t], arc)) continue;
+    const [a, b, c] = ascending(heights, triangles[k], triangles[k + 1], triangles[k + 2]);
+    const wa = heights[a] - level,
+      wb = heights[b] - level,
+      wc = heights[c] - level;
+    if (wa >= 0) continue;
+    const area = areas[k] * up[0] + areas[k + 1] * up[1] + areas[k + 2] * up[2];
+    at(0, a, a, 0);
+    w[0] = wa;
+    if (wb >= 0) {
+      const toB = wa / (wa - wb),
+        toC = wa / (wa - wc);
+      at(1, a, b, toB);
+      at(2, a, c, toC);
+      w[1] = w[2] = 0;
+      addPart(area * toB * toC);
+      continue;
+    }
+    at(1, b, b, 0);
+    at(2, c, c, 0);
+    w[1] = wb;
+    w[2] = wc;
+    addPart(area);
+    if (wc <= 0) continue;
+    // The corner above the level, taken away again: from c down to the cuts on ca and cb.
+    const toA = wc / (wc - wa),
+      toB = wc / (wc - wb);
+    at(0, c, a, toA);
+    at(1, c, b, toB);
+    w[0] = w[1] = 0;
+    addPart(-area * toA * toB);
+  }
+  const moment: Vector3 = [mx - (up[0] * square) / 2, my - (up[1] * square) / 2, mz - (up[2] * square) / 2];
+  const local: Vector3 =
+    volume > 0 ? [moment[0] / volume, moment[1] / volume, moment[2] / volume] : vertexAt(field, field.arcs[arc].lowest);
+  return { volume, surface, centroid: add(local, solid.origin) };
+}
+
+/** Corners from low to high. */
+function ascending(heights: Float64Array, a: number, b: number, c: number): [number, number, number] {
+  if (heights[b] < heights[a]) [a, b] = [b, a];
+  if (heights[c] < heights[b]) [b, c] = [c, b];
+  if (heights[b] < heights[a]) [a, b] = [b, a];
+  return [a, b, c];
+}
+
+/** A vertex in the solid's own frame, m. */
+export function vertexAt(field: Field, vertex: number): Vector3 {
+  const { positions } = field.solid;
+  return [positions[3 * vertex], positions[3 * vertex + 1], positions[3 * vertex + 2]];
+}

@@ -1,0 +1,22 @@
+/** Every tolerance of the engine: what it is relative to, and why it has that size. What falls under one is counted and reported. */
+
+/** Of the solid's size (bounding-box diagonal): two heights closer than this are the same height. Rounding of a rotated double is 1e-16. */
+export const SAME_HEIGHT = 1e-12;
+
+/** Of the solid's size: how far inside the fuel space a plumb ray starts. Far above rounding, far below what an STL's float32 can say (6e-8). */
+export const HAIR_INSIDE = 1e-10;
+
+/** Of the solid's size: walls nearer than this touch. Below what float32 can tell apart. */
+export const TOUCHING = 1e-8;
+
+/** Of the tank's capacity: a pocket is joined to its neighbour when it holds less than this and is shallower than the facet error. 0.1 mL of 100 L. */
+export const POCKET_VOLUME = 1e-6;
+
+/** Of the tank's capacity: how exactly a level meets the volume it was asked for. */
+export const LEVEL_VOLUME = 1e-14;
+
+/**
+ * How far outside the fuel space a fitting may lie: a drain below the skin, a boss on it. The larger of a length (m) and a share of the
+ * solid's size; beyond it the mesh's unit or placement is wrong more likely than the fitting.
+ */
+export const FITTING_REACH = { length: 5e-3, ofSize: 1e-2 } as const;
