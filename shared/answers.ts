@@ -79,8 +79,8 @@ export interface SettleAnswer {
 export interface LowPoint {
   readonly at_m: Vector3;
   readonly holds_m3: number;
-  /** Share of the tank's plan area, seen along apparent gravity, whose water ends here. */
-  readonly share: number;
+  /** Share of the tank's plan area, seen along apparent gravity, whose water ends here; left out where it was not worked out. */
+  readonly share?: number;
   /** The drain that empties this low point's pocket, or null. */
   readonly drain: string | null;
 }
@@ -90,6 +90,9 @@ export interface RampTank {
   readonly lowPoints: readonly LowPoint[];
 }
 export interface RampSlope {
+  /** How steep the ground is, and which way it falls: 0 towards the nose, 90 to the right, 180 aft. */
+  readonly slope_deg: number;
+  readonly downhill_deg: number;
   readonly pitch_deg: number;
   readonly roll_deg: number;
   readonly left_m3: number;

@@ -4,6 +4,7 @@
  * buttock line, waterline), that is, after the tank's placement.
  */
 import * as v from 'valibot';
+import { MESH_UNITS, type MeshUnit } from './mesh-units.ts';
 
 export const CASE_FORMAT = 'lowpoint-case';
 export const CASE_VERSION = 1;
@@ -20,7 +21,6 @@ const id = v.pipe(v.string(), v.regex(/^[A-Za-z0-9_-]{1,40}$/));
 const text = v.pipe(v.string(), v.maxLength(4000));
 
 export const FITTING_KINDS = ['outlet', 'drain', 'vent', 'filler', 'gauge', 'line'] as const;
-export const MESH_UNITS = ['mm', 'cm', 'm', 'in', 'ft'] as const;
 
 const fitting = v.strictObject({
   id,
@@ -118,5 +118,5 @@ export type CaseFitting = CaseTank['fittings'][number];
 export type CaseCondition = CaseFile['conditions'][number];
 export type CaseLine = CaseFile['lines'][number];
 export type FittingKind = (typeof FITTING_KINDS)[number];
-export type MeshUnit = (typeof MESH_UNITS)[number];
+export { MESH_UNITS, type MeshUnit };
 export type Placement = NonNullable<CaseTank['placement']>;

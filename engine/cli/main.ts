@@ -1,0 +1,162 @@
+#!/usr/bin/env node
+/**
+ * The command line's frame: verbs, options and help. Everything that needs geometry is imported when a verb runs, so help is there at once.
+ * Data go to stdout, messages to stderr. Exit codes: 0 done, 1 a requirement is not met, 2 bad input with one line that says what to do.
+ */
+import { Command, CommanderError, Option } from 'commander';
+import packageFile from '../../package.json' with { type: 'json' };
+import { MESH_UNITS } from '../../shared/mesh-units.ts';
+import { suggest } from '../../shared/suggest.ts';
+import { type Amounts, readAmounts } from './read-amounts.ts';
+import type { Answered } from './run.ts';
+
+interface Options extends Record<string, string | boolean | undefined> {
+  readonly json?: boolean;
+}
+
+const BAD_INPUT = 2;
+
+/** One line on stderr, whatever the message holds. */
+function refuse(line: string): void {
+  process.exitCode = BAD_INPUT;
+  process.stderr.write(`lowpoint: ${line.trim().replace(/\s*[\r\n\u2028\u2029]+\s*/g, ' ')}\n`);
+}
+
+const program = new Command('lowpoint');
+program
+  .description("Where the fuel lies in a light aircraft's tanks at any attitude: what stays wetted, what unports, what never drains.")
+  .version(packageFile.version, '-v, --version')
+  .helpCommand(false)
+  .addHelpText(
+    'before',
+    examples('check left.stl --unit mm', 'settle plane.json --pitch 4 --roll -10 --fill 0.25', 'ramp plane.json --json'),
+  )
+  .addHelpText('after', () => `\n${AFTER}`)
+  .configureOutput({ outputError: () => {} })
+  .exitOverride()
+  .argument('[verb]')
+  .usage('<verb> <case.json | mesh.stl> [options]')
+  .action((verb: string | undefined) => {
+    if (verb === undefined) return program.outputHelp();
+    if (/\.(json|stl)$/i.test(verb)) return refuse(`Say what to do with ${verb} first, for example: lowpoint check ${verb}`);
+    const near = suggest(verb, VERBS);
+    refuse(`"${verb}" is not a verb. ${near === null ? `Use one of ${VERBS.join(', ')}.` : `Did you mean ${near}?`}`);
+  })
+  .allowExcessArguments();
+
+const AFTER = `A case (.json) names its tanks, fittings and conditions; a bare mesh (.stl) is one tank without fittings.
+Angles in degrees: nose up and right wing down are positive. Exit codes: 0 done, 1 a requirement is not met, 2 bad input.
+Supports design and test planning. It replaces no test, no local rule and no licensed person's judgement.`;
+
+verb('check', 'mesh health, capacity and low points as parked').addHelpText(
+  'before',
+  examples('check left.stl --unit in', 'check plane.json --json'),
+);
+
+verb('settle', 'where a given amount of fuel comes to rest')
+  .addHelpText(
+    'before',
+    examples(
+      'settle plane.json --fill 0.5',
+      'settle plane.json --pitch 4 --roll -10 --fuel_m3 0.02',
+      "settle plane.json --condition slip --fuel_m3 '20 L'",
+      'settle drum.stl --unit cm --n -1 --fill 50%',
+    ),
+  )
+  .option('--condition <id>', 'a condition of the case, instead of the three numbers')
+  .option('--pitch <deg>', 'nose up positive (default: 0)')
+  .option('--roll <deg>', 'right side down positive (default: 0)')
+  .option('--n <number>', 'load factor, not 0; below zero puts the fuel on the ceiling (default: 1)')
+  .option('--fill <share>', "the same share of each tank's capacity, 0 to 1 or with %")
+  .option('--fuel_m3 <volume>', 'total, spread at an equal share of each capacity; m³, or with its unit (20 L, 5 US gal)');
+
+verb('ramp', 'water the drains leave behind, parked on a slope in every direction')
+  .addHelpText('before', examples('ramp plane.json', 'ramp plane.json --slope 3 --json'))
+  .option('--slope <deg>', "steepest slope (default: the case's rampSlope_deg, else 5)");
+
+verb('unusable', 'what is left in each tank when air first reaches its outlet').addHelpText(
+  'before',
+  examples('unusable plane.json', 'unusable plane.json --json'),
+);
+
+verb('findings', 'one line per requirement: its number, its source, met or not').addHelpText('before', examples('findings plane.json'));
+
+program
+  .command('schema')
+  .description('print the JSON Schema of a case file')
+  .addHelpText('before', examples('schema > lowpoint-case.schema.json'))
+  .exitOverride()
+  .configureOutput({ outputError: () => {} })
+  .action(async () => {
+    const { caseJsonSchema } = await import('../case/json-schema.ts');
+    process.stdout.write(`${JSON.stringify(caseJsonSchema(), null, 2)}\n`);
+  });
+
+const VERBS = program.commands.map((command) => command.name());
+
+function verb(name: 'check' | 'settle' | 'ramp' | 'unusable' | 'findings', text: string): Command {
+  return program
+    .command(name)
+    .description(text)
+    .usage('<case.json | mesh.stl> [options]')
+    .argument('<file>', 'a case (.json) or a mesh (.stl)')
+    .option('--json', 'print one object on stdout: SI, keys with units')
+    .addOption(new Option('--unit <unit>', 'unit of a bare mesh (default: mm, with a notice)').choices(MESH_UNITS))
+    .exitOverride()
+    .configureOutput({ outputError: () => {} })
+    .action(async (file: string, options: Options) => {
+      const amounts = readAmounts(options);
+      if (!amounts.ok) return refuse(amounts.error);
+      await answer(name, file, amounts.value, options.json === true);
+    });
+}
+
+async function answer(
+  name: 'check' | 'settle' | 'ramp' | 'unusable' | 'findings',
+  file: string,
+  amounts: Amounts,
+  json: boolean,
+): Promise<void> {
+  const { run } = await import('./run.ts');
+  const answered = await run(name, file, amounts, json ? null : progressLine());
+  if (!answered.ok) return refuse(answered.error);
+  print(answered.value, json);
+}
+
+function print({ answer, table, notices, isMet }: Answered, json: boolean): void {
+  for (const notice of notices) process.stderr.write(`Notice: ${notice}\n`);
+  process.stdout.write(json ? `${JSON.stringify(answer)}\n` : table);
+  if (!isMet) process.exitCode = 1;
+}
+
+/** A counting line on a terminal, nothing where stderr is a file or a pipe. */
+function progressLine(): ((share: number) => void) | null {
+  if (!process.stderr.isTTY) return null;
+  const started = Date.now();
+  return (share) => {
+    if (Date.now() - started < 500) return;
+    process.stderr.write(share < 1 ? `\r${Math.floor(100 * share)} %` : '\r     \r');
+  };
+}
+
+function examples(...lines: string[]): string {
+  return `Examples:\n${lines.map((line) => `  lowpoint ${line}\n`).join('')}`;
+}
+
+/** A reader that closes early (`lowpoint … | head`) is no fault. */
+process.stdout.on('error', (fault: NodeJS.ErrnoException) => {
+  if (fault.code === 'EPIPE') process.exit();
+  throw fault;
+});
+
+try {
+  await program.parseAsync();
+} catch (fault) {
+  if (fault instanceof CommanderError) {
+    if (fault.exitCode !== 0) refuse(`${fault.message.replace(/^error: /, '').replace(/\.?\n?\((.*)\)$/, '. $1')} See: lowpoint --help`);
+  } else {
+    refuse(
+      `stopped by a fault of its own: ${fault instanceof Error ? fault.message : String(fault)}. Report it with the file that brought it about.`,
+    );
+  }
+}

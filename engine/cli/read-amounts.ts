@@ -1,0 +1,53 @@
+/** Numbers and choices typed on the command line, read strictly: one decimal mark, a unit after the number where it has one. */
+
+import type { MeshUnit } from '../../shared/case.ts';
+import { done, failed, type Outcome } from '../../shared/outcome.ts';
+import { describeNumberError, readNumber, type UnitName } from '../../shared/units.ts';
+
+export interface Amounts {
+  readonly unit: MeshUnit | undefined;
+  readonly condition: string | undefined;
+  readonly pitch_deg: number | undefined;
+  readonly roll_deg: number | undefined;
+  readonly n: number | undefined;
+  readonly fill: number | undefined;
+  readonly fuel_m3: number | undefined;
+  readonly slope_deg: number | undefined;
+}
+
+const NUMBERS = {
+  pitch: { key: 'pitch_deg', unit: '°' },
+  roll: { key: 'roll_deg', unit: '°' },
+  n: { key: 'n', unit: null },
+  fill: { key: 'fill', unit: null },
+  fuel_m3: { key: 'fuel_m3', unit: 'm³' },
+  slope: { key: 'slope_deg', unit: '°' },
+} as const satisfies Record<string, { key: keyof Amounts; unit: UnitName | null }>;
+
+/** @returns the failure as the one line to print */
+export function readAmounts(options: Readonly<Record<string, string | boolean | undefined>>): Outcome<Amounts, string> {
+  const numbers: Partial<Record<keyof Amounts, number>> = {};
+  for (const [option, { key, unit }] of Object.entries(NUMBERS)) {
+    const typed = options[option];
+    if (typeof typed !== 'string') continue;
+    const isPercent = option === 'fill' && typed.trimEnd().endsWith('%');
+    const read = readNumber(isPercent ? typed.trimEnd().slice(0, -1) : typed, unit);
+    if (!read.ok) return failed(`--${option}: ${describeNumberError(read.error)}`);
+    numbers[key] = isPercent ? read.value.value / 100 : read.value.value;
+  }
+  const { pitch_deg, roll_deg, n, fill, fuel_m3, slope_deg } = numbers;
+  const condition = options['condition'] as string | undefined;
+  for (const [option, angle] of [
+    ['pitch', pitch_deg],
+    ['roll', roll_deg],
+  ] as const) {
+    if (angle !== undefined && Math.abs(angle) > 360) return failed(`--${option} is ${angle}°. Give an angle from -360 to 360.`);
+  }
+  if (slope_deg !== undefined && !(slope_deg >= 0 && slope_deg <= 45))
+    return failed(`--slope is ${slope_deg}°. Give an angle from 0 to 45.`);
+  if (fill !== undefined && fuel_m3 !== undefined) return failed('--fill and --fuel_m3 both say how much. Give one of them.');
+  if (condition !== undefined && (pitch_deg ?? roll_deg ?? n) !== undefined) {
+    return failed('--condition and --pitch, --roll or --n both say the attitude. Give one of them.');
+  }
+  return done({ unit: options['unit'] as MeshUnit | undefined, condition, pitch_deg, roll_deg, n, fill, fuel_m3, slope_deg });
+}

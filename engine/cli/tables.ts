@@ -1,0 +1,145 @@
+/** Answers as text a person reads: volumes in L and US gal side by side, lengths in mm, angles in degrees. */
+import type { CheckAnswer, Condition, Finding, RampAnswer, SettleAnswer, UnusableAnswer } from '../../shared/answers.ts';
+import { fromSi, showNumber, showQuantity } from '../../shared/units.ts';
+import type { Vector3 } from '../../shared/vector.ts';
+
+export function checkTable({ case: name, condition, tanks, capacity_m3 }: CheckAnswer): string {
+  const rows = tanks.map((tank) => [tank.id, ...volume(tank.capacity_m3), String(tank.triangles), tank.space, place(tank.lowest_m)]);
+  const total = tanks.length > 1 ? [['total', ...volume(capacity_m3), '', '', '']] : [];
+  const parts = [
+    heading(`${name}: as parked, ${attitude(condition)}`),
+    table(['tank', 'L', 'US gal', 'triangles', 'space', 'lowest point, mm (X aft, Y right, Z up)'], [...rows, ...total]),
+    '\nLow points as parked, and what each holds before it spills\n',
+    table(
+      ['tank', 'L', 'US gal', 'at, mm'],
+      tanks.flatMap(({ id, lowPoints }) => lowPoints.map(({ at_m, holds_m3 }) => [id, ...volume(holds_m3), place(at_m)])),
+    ),
+  ];
+  const repairs = tanks.flatMap(({ id, repairs: done }) => done.map(({ text, count }) => [id, String(count), text]));
+  if (repairs.length > 0) parts.push('\nRepairs to the mesh\n', table(['tank', 'count', 'what'], repairs));
+  return parts.join('');
+}
+
+export function settleTable({ condition, fuel_m3, fuelCentroid_m, tanks }: SettleAnswer): string {
+  const pools = tanks.flatMap(({ id, pools: all }) =>
+    all.map((pool) => [
+      id,
+      ...volume(pool.volume_m3),
+      millimetres(pool.level_m),
+      showNumber(pool.surface_m2 * 1e4),
+      place(pool.centroid_m),
+      place(pool.lowest_m),
+    ]),
+  );
+  const fittings = tanks.flatMap(({ id, fittings: all }) =>
+    all.map((fitting) => [
+      `${id}/${fitting.id}`,
+      fitting.kind,
+      fitting.cover,
+      fitting.depth_m === null ? 'no fuel under it' : millimetres(fitting.depth_m),
+    ]),
+  );
+  const centroid = fuelCentroid_m === null ? '' : `, centroid at ${place(fuelCentroid_m)} mm`;
+  const parts = [
+    heading(`${litres(fuel_m3)} of fuel at ${attitude(condition)}${centroid}`),
+    table(['tank', 'L', 'US gal', 'level, mm', 'surface, cm²', 'centroid, mm', 'lowest, mm'], pools),
+  ];
+  if (fittings.length > 0)
+    parts.push(
+      '\nFittings; depth is the level above the centre of the opening\n',
+      table(['fitting', 'kind', 'cover', 'depth, mm'], fittings),
+    );
+  return parts.join('');
+}
+
+export function rampTable({ rampSlope_deg, parked, grid, worst, slopes, requirement }: RampAnswer): string {
+  const steepest = slopes.filter(({ slope_deg }) => slope_deg === rampSlope_deg);
+  const eight = steepest.filter(({ downhill_deg }) => downhill_deg % 45 === 0);
+  const at = slopes.find(({ pitch_deg, roll_deg }) => pitch_deg === worst.pitch_deg && roll_deg === worst.roll_deg)!;
+  return [
+    heading(`Water the drains leave, on slopes up to ${angle(rampSlope_deg)} around the parked attitude (${attitude(parked)})`),
+    `Worst: ${litres(worst.left_m3)} at ${attitude({ ...worst, n: parked.n })}, ground falling ${WAYS(at.downhill_deg)} by ${angle(at.slope_deg)}.\n`,
+    requirement === null
+      ? 'The case states no limit.\n'
+      : `Limit ${litres(requirement.waterLeft_m3)}: ${requirement.met ? 'met' : 'NOT MET'}.\n`,
+    `Grid: every ${angle(grid.directionStep_deg)} of direction and ${angle(grid.slopeStep_deg)} of slope; half as fine it differs by ${showNumber(100 * grid.change, 2)} %.\n\n`,
+    table(
+      ['ground falls', 'pitch', 'roll', 'L', 'US gal'],
+      [slopes[0], ...eight].map((slope) => [
+        slope.slope_deg === 0 ? 'level' : WAYS(slope.downhill_deg),
+        angle(slope.pitch_deg),
+        angle(slope.roll_deg),
+        ...volume(slope.left_m3),
+      ]),
+    ),
+    '\nLow points at the worst\n',
+    table(
+      ['tank', 'L', 'US gal', 'drain', 'at, mm'],
+      at.tanks.flatMap(({ id, lowPoints }) =>
+        lowPoints.map((point) => [id, ...volume(point.holds_m3), point.drain ?? 'none', place(point.at_m)]),
+      ),
+    ),
+  ].join('');
+}
+
+const WAYS = (downhill_deg: number): string =>
+  ['forward', 'forward right', 'right', 'aft right', 'aft', 'aft left', 'left', 'forward left'][downhill_deg / 45] ??
+  `at ${angle(downhill_deg)} (0° forward, 90° right)`;
+
+export function unusableTable({ unusable_m3, worst, conditions, requirement }: UnusableAnswer): string {
+  const name = conditions.find(({ id }) => id === worst)!.name;
+  return [
+    heading(`Unusable fuel: ${litres(unusable_m3)}, set by ${name}`),
+    requirement === null
+      ? 'The case states no limit.\n\n'
+      : `Limit ${litres(requirement.unusableFuel_m3)}: ${requirement.met ? 'met' : 'NOT MET'}.\n\n`,
+    table(
+      ['condition', 'pitch', 'roll', 'n', 'L', 'US gal', 'by tank, L (outlet)'],
+      conditions.map((condition) => [
+        condition.id,
+        angle(condition.pitch_deg),
+        angle(condition.roll_deg),
+        showNumber(condition.n),
+        ...volume(condition.unusable_m3),
+        condition.tanks.map(({ id, outlet, left_m3 }) => `${id} ${showNumber(fromSi(left_m3, 'L'))} (${outlet ?? 'none'})`).join(', '),
+      ]),
+    ),
+    '\nSources\n',
+    table(
+      ['condition', 'source'],
+      conditions.map(({ id, source }) => [id, source]),
+    ),
+  ].join('');
+}
+
+export function findingsTable(findings: readonly Finding[]): string {
+  return table(
+    ['', 'finding', ''],
+    findings.flatMap(({ state, title, text, source }) => [
+      [state, title, text],
+      ['', '', `Source: ${source}.`],
+    ]),
+  );
+}
+
+const heading = (text: string): string => `${text}\n`;
+const litres = (amount: number): string => `${showQuantity(amount, 'L')} (${showQuantity(amount, 'US gal')})`;
+const volume = (amount: number): [string, string] => [showNumber(fromSi(amount, 'L')), showNumber(fromSi(amount, 'US gal'))];
+const millimetres = (length: number): string => showNumber(fromSi(length, 'mm'), 4);
+const angle = (amount: number): string => showQuantity(amount, '°');
+const place = (at: Vector3): string => at.map(millimetres).join(', ');
+const attitude = ({ pitch_deg, roll_deg, n }: Condition): string =>
+  `pitch ${angle(pitch_deg)}, roll ${angle(roll_deg)}, n ${showNumber(n)}`;
+
+/** Columns wide enough for their longest cell; columns of numbers are set to the right. */
+function table(head: readonly string[], rows: readonly (readonly string[])[]): string {
+  const all = [head, ...rows];
+  const widths = head.map((_, c) => Math.max(...all.map((row) => row[c].length)));
+  const isNumber = head.map((_, c) => rows.length > 0 && rows.every((row) => /^$|^−?[\d.]+°?$|^–$/.test(row[c])));
+  const line = (row: readonly string[]) =>
+    row
+      .map((cell, c) => (isNumber[c] ? cell.padStart(widths[c]) : cell.padEnd(widths[c])))
+      .join('  ')
+      .trimEnd();
+  return all.map((row) => `${line(row)}\n`).join('');
+}

@@ -1,0 +1,80 @@
+/** Where a given amount of fuel comes to rest in every tank of a case. */
+import type { Condition, Pool, SettleAnswer, TankSettle } from '../../shared/answers.ts';
+import type { FuelAmount } from '../../shared/engine-contract.ts';
+import type { AmountError, ConditionError } from '../../shared/errors.ts';
+import { done, failed, type Outcome } from '../../shared/outcome.ts';
+import { add, scale, type Vector3 } from '../../shared/vector.ts';
+import type { Field } from '../basins/field.ts';
+import type { LoadedTank, LoadedTanks } from '../case/load-case.ts';
+import { coverOf } from '../fittings/cover.ts';
+import { settle } from '../fluid/settle.ts';
+import { measurePool, type PoolState, vertexAt } from '../surface/pool.ts';
+import { fieldsAt, plain } from './parked.ts';
+
+/**
+ * @param fuel - the same share of each tank's capacity, or a total in m³, which is spread at an equal share too
+ * @returns `more-than-fits`, `amount-not-valid`, `no-gravity` or `condition-not-finite`
+ */
+export function settleCase(
+  loaded: LoadedTanks,
+  condition: Condition,
+  fuel: FuelAmount,
+): Outcome<SettleAnswer, ConditionError | AmountError> {
+  const fields = fieldsAt(loaded, condition);
+  if (!fields.ok) return fields;
+  const share = shareOf(loaded, fuel);
+  if (!share.ok) return share;
+  const tanks = loaded.tanks.map((tank, i) => {
+    const volume = share.value * tank.solid.capacity;
+    return settledTank(tank, fields.value[i], settle(fields.value[i], volume), volume);
+  });
+  const fuel_m3 = tanks.reduce((sum, tank) => sum + tank.fuel_m3, 0);
+  const bodies = tanks.flatMap(({ fuel_m3: volume, centroid_m }) => (centroid_m === null ? [] : [{ volume, centroid: centroid_m }]));
+  return done({ condition: plain(condition), fuel_m3, fuelCentroid_m: centroidOf(bodies), tanks });
+}
+
+/** @returns the share of every tank's capacity, 0 to 1 */
+export function shareOf({ tanks }: LoadedTanks, fuel: FuelAmount): Outcome<number, AmountError> {
+  if ('fill' in fuel) {
+    const { fill } = fuel;
+    return fill >= 0 && fill <= 1 ? done(fill) : failed({ code: 'amount-not-valid', key: 'fill', value: fill });
+  }
+  const { fuel_m3 } = fuel;
+  if (!(fuel_m3 >= 0)) return failed({ code: 'amount-not-valid', key: 'fuel_m3', value: fuel_m3 });
+  const capacity_m3 = tanks.reduce((sum, { solid }) => sum + solid.capacity, 0);
+  const share = fuel_m3 / capacity_m3;
+  // The capacity itself, printed to fewer digits and typed back, still fits.
+  if (share > 1 + 1e-9) return failed({ code: 'more-than-fits', asked_m3: fuel_m3, capacity_m3 });
+  return done(Math.min(1, share));
+}
+
+function settledTank({ id, solid, fittings }: LoadedTank, field: Field, states: readonly PoolState[], volume: number): TankSettle {
+  const pools = states.map((state) => poolRecord(field, state));
+  return {
+    id,
+    capacity_m3: solid.capacity,
+    fuel_m3: volume,
+    centroid_m: centroidOf(pools.map((pool) => ({ volume: pool.volume_m3, centroid: pool.centroid_m }))),
+    pools,
+    fittings: fittings.map((fitting) => coverOf(field, fitting, states)),
+    mergedPockets: { count: field.merged.count, volume_m3: field.merged.volume },
+  };
+}
+
+/** A pool for an answer: tank frame, level from the tank frame's origin. */
+export function poolRecord(field: Field, state: PoolState): Pool {
+  const { surface, centroid } = measurePool(field, state);
+  return {
+    volume_m3: state.volume,
+    level_m: state.level + field.originLevel,
+    surface_m2: surface,
+    centroid_m: centroid,
+    lowest_m: add(vertexAt(field, field.arcs[state.arc].lowest), field.solid.origin),
+  };
+}
+
+function centroidOf(bodies: readonly { readonly volume: number; readonly centroid: Vector3 }[]): Vector3 | null {
+  const whole = bodies.reduce((sum, { volume }) => sum + volume, 0);
+  if (whole === 0) return null;
+  return bodies.reduce<Vector3>((sum, { volume, centroid }) => add(sum, scale(centroid, volume / whole)), [0, 0, 0]);
+}

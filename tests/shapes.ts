@@ -1,0 +1,87 @@
+/** Closed shapes with closed-form volumes, for tests: as surfaces (m, outward) and as STL files. */
+import type { SurfaceMesh } from '../engine/mesh/tank-solid.ts';
+import type { Vector3 } from '../shared/vector.ts';
+
+/** A box from one corner to the other. */
+export function box(min: Vector3, max: Vector3): SurfaceMesh {
+  const [x0, y0, z0] = min;
+  const [x1, y1, z1] = max;
+  return prism(
+    [
+      [x0, y0],
+      [x1, y0],
+      [x1, y1],
+      [x0, y1],
+    ],
+    z0,
+    z1,
+  );
+}
+
+/** A wedge: the floor rises from z = 0 at x = 0 to z = height at x = length, the top is level at z = height. Volume ½·length·width·height. */
+export function wedge(length: number, width: number, height: number): SurfaceMesh {
+  // The triangle (x, z) = (0,0), (length, height), (0, height), drawn out along y.
+  const flat = prism(
+    [
+      [0, 0],
+      [length, height],
+      [0, height],
+    ],
+    0,
+    width,
+  );
+  return { positions: swapped(flat.positions), triangles: flat.triangles.slice().reverse() };
+}
+
+/** A polygon with `sides` corners on the circle, standing from z0 to z1. Volume ½·sides·r²·sin(2π/sides)·(z1 − z0). */
+export function drum(radius: number, z0: number, z1: number, sides: number): SurfaceMesh {
+  const corners = Array.from({ length: sides }, (_, i): [number, number] => {
+    const angle = (2 * Math.PI * i) / sides;
+    return [radius * Math.cos(angle), radius * Math.sin(angle)];
+  });
+  return prism(corners, z0, z1);
+}
+
+/** A polygon in plan, counter-clockwise and convex, between two heights. */
+export function prism(plan: readonly (readonly [number, number])[], z0: number, z1: number): SurfaceMesh {
+  const n = plan.length;
+  const positions = new Float64Array([...plan.flatMap(([x, y]) => [x, y, z0]), ...plan.flatMap(([x, y]) => [x, y, z1])]);
+  const triangles: number[] = [];
+  for (let i = 1; i + 1 < n; i++) triangles.push(0, i + 1, i, n, n + i, n + i + 1);
+  for (let i = 0; i < n; i++) {
+    const j = (i + 1) % n;
+    triangles.push(i, j, n + j, i, n + j, n + i);
+  }
+  return { positions, triangles: Uint32Array.from(triangles) };
+}
+
+/** Several shapes in one: bodies that touch nowhere. */
+export function together(...shapes: readonly SurfaceMesh[]): SurfaceMesh {
+  const positions = shapes.flatMap((shape) => [...shape.positions]);
+  let before = 0;
+  const triangles = shapes.flatMap((shape) => {
+    const moved = [...shape.triangles].map((vertex) => vertex + before);
+    before += shape.positions.length / 3;
+    return moved;
+  });
+  return { positions: Float64Array.from(positions), triangles: Uint32Array.from(triangles) };
+}
+
+/** Y and Z exchanged: a mirroring, so the caller reverses the winding. */
+function swapped(positions: Float64Array): Float64Array {
+  const out = positions.slice();
+  for (let p = 0; p < out.length; p += 3) [out[p + 1], out[p + 2]] = [out[p + 2], out[p + 1]];
+  return out;
+}
+
+/** @returns a binary STL; coordinates times `perMetre` (1000: a file in mm), as float32 */
+export function binaryStl({ positions, triangles }: SurfaceMesh, perMetre = 1000): Uint8Array<ArrayBuffer> {
+  const bytes = new Uint8Array(84 + (50 * triangles.length) / 3);
+  const view = new DataView(bytes.buffer);
+  view.setUint32(80, triangles.length / 3, true);
+  for (let t = 0; t < triangles.length; t++) {
+    const at = 84 + 50 * Math.floor(t / 3) + 12 + 12 * (t % 3);
+    for (let axis = 0; axis < 3; axis++) view.setFloat32(at + 4 * axis, positions[3 * triangles[t] + axis] * perMetre, true);
+  }
+  return bytes;
+}
