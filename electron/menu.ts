@@ -33,7 +33,7 @@ export function setMenu(send: (command: ShellCommand) => void): void {
           { role: 'togglefullscreen' },
         ],
       },
-      { label: '&Help', submenu: [item('Signs, units and cautions', 'help', 'F1')] },
+      { label: '&Help', submenu: [item('Axes, signs and keys', 'help', 'F1')] },
     ]),
   );
 }

@@ -1,15 +1,20 @@
+import { spawn } from 'node:child_process';
+import { once } from 'node:events';
 import { readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { resolve } from 'node:path';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { electronHere } from '../../electron/runtimes.ts';
 import { BRIDGE_KEYS, type ShellBridge } from '../../shared/shell-bridge.ts';
 import { type Desktop, startDesktop } from './desktop.ts';
 import { shellTests } from './shell-tests.ts';
+import { windowTests } from './window-tests.ts';
 
 declare global {
   var shellBridge: ShellBridge | undefined;
 }
 
 shellTests('electron');
+windowTests('electron');
 
 /** Electron's own: the points of its security checklist that a browser settles by itself, and what only a shell can do. */
 describe('electron only', () => {
@@ -137,6 +142,25 @@ describe('electron only', () => {
     });
     expect(made).toBeNull();
     for (const name of ['dropped.case.json', 'beside.stl', 'bytes.bin']) rmSync(`artifacts/${name}`, { force: true });
+  });
+
+  test('a second start hands its file to the window that runs, and ends', async () => {
+    writeFileSync('artifacts/second.stl', 'second');
+    const heard = desktop.page.evaluate(
+      () =>
+        new Promise<string>((resolve) =>
+          globalThis.shellBridge?.onOpen((file) => resolve('name' in file ? `${file.name} ${file.bytes.byteLength}` : file.problem)),
+        ),
+    );
+    const profile = await desktop.app?.evaluate(({ app }) => app.getPath('userData'));
+    const root = process.getuid?.() === 0 ? ['--no-sandbox'] : [];
+    const second = spawn(electronHere() ?? '', [...root, `--user-data-dir=${profile}`, '.', resolve('artifacts/second.stl')], {
+      stdio: 'ignore',
+    });
+    expect((await once(second, 'close'))[0]).toBe(0);
+    expect(await heard).toBe('second.stl 6');
+    expect(desktop.app?.windows()).toHaveLength(1);
+    rmSync('artifacts/second.stl');
   });
 
   test('menu: its items send their commands to the page', async () => {
