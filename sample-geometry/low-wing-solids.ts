@@ -1,0 +1,212 @@
+/** Fuel spaces of the low-wing sample: a ribbed wing box and a small collector under the floor. All in mm. */
+import type { Manifold } from 'manifold-3d';
+import {
+  dish,
+  type Hole,
+  type Kernel,
+  loadKernel,
+  loft,
+  plate,
+  post,
+  revolve,
+  roundedRectangle,
+  shearAndMove,
+  sleeve,
+  Z_TO_X,
+} from './solids.ts';
+import { type Surface, surfaceOf } from './surface.ts';
+import { chordAt, column, shareAt, type WingShape, wingSections, xAt } from './wing-shape.ts';
+
+export const WING: WingShape = {
+  rootChord: 1260,
+  tipChord: 1130,
+  span: 1190,
+  thickness: 0.13,
+  camber: 0.02,
+  camberAt: 0.4,
+  front: 0.15,
+  rear: 0.4,
+  washout_deg: 1.5,
+};
+/** Where the root rib's leading edge stands, right wing: fuselage station, buttock line, waterline. */
+export const ROOT = [1480, 620, 610] as const;
+export const INCIDENCE_DEG = 2;
+export const DIHEDRAL_DEG = 6;
+/** Places of ribs along the span and of floor stringers along the chord. */
+export const RIB_STATIONS = [170, 340, 510, 680, 850, 1020] as const;
+export const RIB_THICKNESS = 1.5;
+export const STRINGERS = [0.232, 0.316] as const;
+/** Where a floor stringer has a weep hole through its web: the middle of every other bay. */
+export const WEEP_STATIONS = [85, 425, 765, 1105] as const;
+/** Limber holes start this far above the floor: what stands lower stays in its bay. */
+export const LIMBER_SILL = 3;
+
+/** How finely curves are drawn. */
+export interface Detail {
+  readonly columns: number;
+  readonly stations: number;
+  readonly holeSides: number;
+}
+export const SAMPLE_DETAIL: Detail = { columns: 16, stations: 15, holeSides: 24 };
+
+export interface WingTankOptions {
+  readonly detail: Detail;
+  /** The rib whose aft limber hole was never drilled, or −1. */
+  readonly forgottenRib: number;
+}
+
+/** Right wing tank in the tank frame. */
+export function wingTank(kernel: Kernel, { detail, forgottenRib }: WingTankOptions): Manifold {
+  const box = loft(kernel, wingSections(WING, detail.columns, detail.stations));
+  const ribs = RIB_STATIONS.map((y, i) => rib(kernel, y, i === forgottenRib, detail.holeSides));
+  const stringers = STRINGERS.flatMap((share) => [stringer(kernel, share, 'floor', detail), stringer(kernel, share, 'ceiling', detail)]);
+  const neck = sleeve(kernel, NECK, 32, 1.5, column(WING, shareAt(WING, NECK[0], NECK[1]), NECK[1]).high - 34, 200, 2 * detail.holeSides);
+  const metal = kernel.Manifold.union([...ribs, ...stringers, neck]);
+  const slope = -Math.tan((INCIDENCE_DEG * Math.PI) / 180);
+  return shearAndMove(box.subtract(metal), slope, Math.tan((DIHEDRAL_DEG * Math.PI) / 180), [...ROOT]);
+}
+
+/** Filler neck, in the wing's own frame. */
+export const NECK: [number, number] = [350, 935];
+
+function rib(kernel: Kernel, y: number, isAftForgotten: boolean, sides: number): Manifold {
+  const chord = chordAt(WING, y);
+  const at = (share: number) => column(WING, share, y);
+  const holes: Hole[] = [];
+  for (const [share, size] of [
+    [0.192, 0.56],
+    [0.274, 0.58],
+    [0.356, 0.56],
+  ] as const) {
+    const { x, low, high } = at(share);
+    holes.push({ centre: [x, (low + high) / 2], radius: (size * (high - low)) / 2, sides });
+  }
+  // Two limbers a channel between stringers, at its ends: the floor's low side changes with attitude.
+  for (const [share, radius] of [
+    [0.16, 5],
+    [0.222, 5],
+    [0.243, 5],
+    [0.306, 5],
+    [0.327, 5],
+    [0.39, 5],
+  ] as const) {
+    if (isAftForgotten && share > 0.316) continue;
+    const { x, low } = at(share);
+    holes.push({ centre: [x, low + LIMBER_SILL + radius], radius, sides });
+  }
+  for (const share of [0.17, 0.274, 0.38]) {
+    const { x, high } = at(share);
+    holes.push({ centre: [x, high - 2 - 5], radius: 5, sides });
+  }
+  const size = {
+    min: [xAt(WING, WING.front, y) - 40, -0.1 * chord] as [number, number],
+    max: [xAt(WING, WING.rear, y) + 40, 0.15 * chord] as [number, number],
+    thickness: RIB_THICKNESS,
+  };
+  return plate(kernel, 'y', y, size, holes);
+}
+
+/** An angle along the span with a web of 14 mm and a flange of 11 mm, with one weep hole in every other bay. */
+function stringer(kernel: Kernel, share: number, side: 'floor' | 'ceiling', detail: Detail): Manifold {
+  const bar = (fromX: number, toX: number, from: number, to: number): Manifold =>
+    loft(
+      kernel,
+      Array.from({ length: detail.stations }, (_, s) => {
+        const y = -5 + ((WING.span + 10) * s) / (detail.stations - 1);
+        const { x, low, high } = column(WING, share, y);
+        const [z0, z1] = side === 'floor' ? [low + from, low + to] : [high - to, high - from];
+        return {
+          y,
+          columns: [
+            { x: x + fromX, low: z0, high: z1 },
+            { x: x + toX, low: z0, high: z1 },
+          ],
+        };
+      }),
+    );
+  const angle = bar(0, 1.2, -4, 13.4).add(bar(0, 11, 12.8, 14));
+  if (side === 'ceiling') return angle;
+  const weeps = WEEP_STATIONS.map((y): Manifold => {
+    const { x, low } = column(WING, share, y);
+    return post(kernel, [0, 0], 3, -3, 3, detail.holeSides)
+      .transform(Z_TO_X)
+      .translate([x + 0.6, y, low + 6.5]);
+  });
+  return angle.subtract(kernel.Manifold.union(weeps));
+}
+
+/** The collector's own frame has its floor's ridge at X 0 and its plane of symmetry at Y 0. */
+export const COLLECTOR = { lengthX: 300, lengthY: 220, height: 92, wellX: 95, wellRadius: 24, wellDepth: 16 };
+export const COLLECTOR_AT = [1790, 0, 395] as const;
+
+/** Collector in the tank frame: a floor that falls from a ridge and from the sides to two wells, a baffle over the ridge. */
+export function collector(kernel: Kernel): Manifold {
+  const { lengthX, lengthY, height, wellX, wellRadius, wellDepth } = COLLECTOR;
+  const shell = kernel.Manifold.extrude([roundedRectangle(lengthX, lengthY, 28, 20)], height);
+  const beds: Manifold[] = [];
+  const stops = [-160, -wellX, 0, wellX, 160];
+  for (let i = 0; i + 1 < stops.length; i++) {
+    for (const side of [-1, 1]) beds.push(bed(kernel, stops[i], stops[i + 1], side));
+  }
+  const wells = [-wellX, wellX].map((x) =>
+    revolve(kernel, [...dish(wellRadius, wellDepth, 10), [wellRadius, 20], [0, 20]], 64).translate([x, 0, 0]),
+  );
+  const space = shell.subtract(kernel.Manifold.union(beds)).add(kernel.Manifold.union(wells));
+  const baffleHoles: Hole[] = [
+    ...[-62, 0, 62].map((y): Hole => ({ centre: [y, 56], radius: 17, sides: 40 })),
+    ...[-86, -18, 18, 86].map((y): Hole => ({ centre: [y, collectorFloor(0, y)], radius: 7, sides: 32 })),
+    ...[-70, 70].map((y): Hole => ({ centre: [y, height - 1], radius: 6, sides: 32 })),
+  ];
+  const baffle = plate(kernel, 'x', -0.8, { min: [-130, -20], max: [130, height + 20], thickness: 1.6 }, baffleHoles);
+  const pickup = post(kernel, PICKUP, 8, PICKUP_MOUTH, height + 10, 48);
+  return space
+    .subtract(baffle)
+    .subtract(pickup)
+    .translate([...COLLECTOR_AT]);
+}
+
+/** Where the pickup tube stands, and the height of its mouth, in the collector's own frame: beside the aft well. */
+export const PICKUP: [number, number] = [62, 0];
+export const PICKUP_MOUTH = 14;
+
+/** Height of the collector's floor outside the wells: falls fore and aft from the ridge, and from both sides to the middle. */
+export function collectorFloor(x: number, y: number): number {
+  const { wellX } = COLLECTOR;
+  const along = Math.abs(x) < wellX ? 12 * (1 - Math.abs(x) / wellX) : (8 * (Math.abs(x) - wellX)) / (160 - wellX);
+  return along + (14 * Math.abs(y)) / 110;
+}
+
+function bed(kernel: Kernel, fromX: number, toX: number, side: number): Manifold {
+  const corners = [fromX, toX].flatMap((x) => [0, side * 120].map((y) => [x, y] as const));
+  return kernel.Manifold.hull(
+    corners.flatMap(([x, y]): [number, number, number][] => [
+      [x, y, -10],
+      [x, y, collectorFloor(x, y)],
+    ]),
+  );
+}
+
+/**
+ * The sample's right wing tank drawn finer or coarser, for timing.
+ * @returns m, tank frame, within about 10 % of the asked number of triangles
+ */
+export async function benchWingTank(targetTriangles: number): Promise<{ positions: Float64Array; triangles: Uint32Array }> {
+  const kernel = await loadKernel();
+  const draw = (factor: number): Surface => {
+    const times = (count: number): number => Math.max(4, Math.round(count * factor));
+    const { columns, stations, holeSides } = SAMPLE_DETAIL;
+    return surfaceOf(
+      kernel,
+      wingTank(kernel, { detail: { columns: times(columns), stations: times(stations), holeSides: times(holeSides) }, forgottenRib: -1 }),
+    );
+  };
+  let factor = 1;
+  let surface = draw(factor);
+  for (let round = 0; round < 6; round++) {
+    const ratio = targetTriangles / (surface.triangles.length / 3);
+    if (Math.abs(ratio - 1) < 0.05) break;
+    factor *= ratio ** 0.7;
+    surface = draw(factor);
+  }
+  return { positions: Float64Array.from(surface.positions, (mm) => mm / 1000), triangles: surface.triangles };
+}
