@@ -7,7 +7,7 @@ import type { LoadedTank, LoadedTanks } from '../case/load-case.ts';
 import { arcOfPlace, type Fitting, openingAt } from '../fittings/opening.ts';
 import { poolOfLevel } from '../surface/pool.ts';
 import { fieldsOfCase, parkedCondition, plain } from './parked.ts';
-import { waterLeft } from './ramp.ts';
+import { drainResidues, waterLeft } from './ramp.ts';
 import { flightConditions, tankLeft, waysOut } from './unusable.ts';
 
 const SUMP_RULE = '14 CFR 23.971(b) (1993): in the normal ground attitude water must drain from every part of the tank to its sump';
@@ -82,7 +82,7 @@ function outletFindings(loaded: LoadedTanks): Finding[] {
 
 /** Each low point, as parked, that no drain empties. */
 function lowPointFindings(tank: LoadedTank, field: Field, parked: Condition): Finding[] {
-  const points = waterLeft(tank, field).lowPoints;
+  const points = waterLeft(tank, field, drainResidues(tank, field)).lowPoints;
   const without = points.filter(({ drain, holds_m3 }) => drain === null && holds_m3 > field.tolerance.volume);
   if (without.length === 0) {
     const text = points.length === 1 ? 'The low point has a drain.' : `All ${points.length} low points have a drain.`;

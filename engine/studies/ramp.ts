@@ -118,18 +118,25 @@ export function upOnSlope(
 
 function slopeAnswer(tanks: readonly LoadedTank[], parked: Parameters<typeof upOnSlope>[0], node: Node): RampSlope {
   const up = upOnSlope(parked, node);
-  const answers = tanks.map((tank) => waterLeft(tank, makeField(tank.solid, up)));
+  const answers = tanks.map((tank) => {
+    const field = makeField(tank.solid, up);
+    return waterLeft(tank, field, drainResidues(tank, field));
+  });
   const left_m3 = answers.reduce((sum, tank) => sum + tank.left_m3, 0);
   return { ...node, ...attitudeOf(up), left_m3, tanks: answers };
 }
 
-/** What stays in one tank once its drains have run dry, low point by low point. */
-export function waterLeft({ id, fittings }: LoadedTank, field: Field): RampTank {
+/** What a tank's drains leave behind, body by body: each runs until the level meets the bottom of its opening. */
+export function drainResidues({ fittings }: LoadedTank, field: Field): Residue[] {
   const drains = fittings.filter(({ kind }) => kind === 'drain');
-  const residues = drainDown(
+  return drainDown(
     field,
     drains.map((drain) => ({ id: drain.id, place: openingAt(field, drain).bottom })),
   );
+}
+
+/** What stays in one tank once its drains have run dry, low point by low point. */
+export function waterLeft({ id }: LoadedTank, field: Field, residues: readonly Residue[]): RampTank {
   const left_m3 = residues.reduce((sum, { volume }) => sum + volume, 0);
   return { id, left_m3, lowPoints: residues.flatMap((residue) => lowPointsUnder(field, residue)) };
 }

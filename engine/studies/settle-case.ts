@@ -11,26 +11,39 @@ import { settle } from '../fluid/settle.ts';
 import { measurePool, type PoolState, vertexAt } from '../surface/pool.ts';
 import { fieldsAt, plain } from './parked.ts';
 
+/** A settled case with what it was worked out from, for a caller that goes on with the same fields. */
+export interface SettledCase {
+  readonly answer: SettleAnswer;
+  /** Per tank, in the case's order. */
+  readonly fields: readonly Field[];
+  readonly pools: readonly (readonly PoolState[])[];
+}
+
 /**
  * @param fuel - the same share of each tank's capacity, or a total in m³, which is spread at an equal share too
  * @returns `more-than-fits`, `amount-not-valid`, `no-gravity` or `condition-not-finite`
  */
-export function settleCase(
+export function settledCase(
   loaded: LoadedTanks,
   condition: Condition,
   fuel: FuelAmount,
-): Outcome<SettleAnswer, ConditionError | AmountError> {
+): Outcome<SettledCase, ConditionError | AmountError> {
   const fields = fieldsAt(loaded, condition);
   if (!fields.ok) return fields;
   const share = shareOf(loaded, fuel);
   if (!share.ok) return share;
-  const tanks = loaded.tanks.map((tank, i) => {
-    const volume = share.value * tank.solid.capacity;
-    return settledTank(tank, fields.value[i], settle(fields.value[i], volume), volume);
-  });
+  const pools = loaded.tanks.map((tank, i) => settle(fields.value[i], share.value * tank.solid.capacity));
+  const tanks = loaded.tanks.map((tank, i) => settledTank(tank, fields.value[i], pools[i], share.value * tank.solid.capacity));
   const fuel_m3 = tanks.reduce((sum, tank) => sum + tank.fuel_m3, 0);
   const bodies = tanks.flatMap(({ fuel_m3: volume, centroid_m }) => (centroid_m === null ? [] : [{ volume, centroid: centroid_m }]));
-  return done({ condition: plain(condition), fuel_m3, fuelCentroid_m: centroidOf(bodies), tanks });
+  const answer = { condition: plain(condition), fuel_m3, fuelCentroid_m: centroidOf(bodies), tanks };
+  return done({ answer, fields: fields.value, pools });
+}
+
+/** `settledCase`, its answer alone. */
+export function settleCase(...asked: Parameters<typeof settledCase>): Outcome<SettleAnswer, ConditionError | AmountError> {
+  const settled = settledCase(...asked);
+  return settled.ok ? done(settled.value.answer) : settled;
 }
 
 /** @returns the share of every tank's capacity, 0 to 1 */
