@@ -91,21 +91,26 @@ export function upAtPitch(pitch_deg: number): Point {
   return [-Math.sin(pitch), 0, Math.cos(pitch)];
 }
 
-/** The case as text: one line a fitting, line or condition, so that a person can read and edit it. */
+/** The case as text: what fits stands on one line of 140 characters, as the project's formatter has it. */
 export function caseText(file: SampleCase): string {
-  return `${spread(file, '')}\n`;
+  return `${spread(file, '', 140)}\n`;
 }
 
-/** Objects and lists over several lines as far as they do not fit in one of 140 characters. */
-function spread(value: unknown, indent: string): string {
+/** @param room - characters left on the line, 140 for the whole case, which never stands on one */
+function spread(value: unknown, indent: string, room: number): string {
   const flat = oneLine(value);
-  if (typeof value !== 'object' || value === null || (indent !== '' && indent.length + flat.length <= 220)) return flat;
+  if (typeof value !== 'object' || value === null || (indent !== '' && flat.length <= room)) return flat;
   const inner = `${indent}  `;
-  const isList = Array.isArray(value);
-  const items = isList
-    ? value.map((item) => inner + spread(item, inner))
-    : Object.entries(value).map(([key, item]) => `${inner}${JSON.stringify(key)}: ${spread(item, inner)}`);
-  return `${isList ? '[' : '{'}\n${items.join(',\n')}\n${indent}${isList ? ']' : '}'}`;
+  const items = Array.isArray(value)
+    ? value.map((item) => entry(inner, '', item))
+    : Object.entries(value).map(([key, item]) => entry(inner, `${JSON.stringify(key)}: `, item));
+  const [open, close] = Array.isArray(value) ? '[]' : '{}';
+  return `${open}\n${items.join(',\n')}\n${indent}${close}`;
+}
+
+function entry(indent: string, key: string, value: unknown): string {
+  const lead = indent + key;
+  return lead + spread(value, indent, 140 - lead.length - ','.length);
 }
 
 function oneLine(value: unknown): string {
