@@ -100,6 +100,7 @@ function verb(name: 'check' | 'settle' | 'ramp' | 'unusable' | 'findings', text:
     .description(text)
     .usage('<case.json | mesh.stl> [options]')
     .argument('<file>', 'a case (.json) or a mesh (.stl)')
+    .allowExcessArguments(false)
     .option('--json', 'print one object on stdout: SI, keys with units')
     .addOption(new Option('--unit <unit>', 'unit of a bare mesh (default: mm, with a notice)').choices(MESH_UNITS))
     .exitOverride()

@@ -12,7 +12,8 @@ import { fieldsOfCase } from './parked.ts';
 export function unusableStudy(loaded: LoadedTanks): UnusableAnswer {
   const own = flightConditions(loaded);
   const conditions = own.map((condition) => conditionAnswer(loaded, condition));
-  const worst = conditions.reduce((most, next) => (next.unusable_m3 > most.unusable_m3 ? next : most));
+  // The same figure but for rounding is a tie: the first condition keeps it.
+  const worst = conditions.reduce((most, next) => (next.unusable_m3 > most.unusable_m3 * (1 + 1e-9) ? next : most));
   const limit = loaded.file.requirements.unusableFuel_m3;
   return {
     unusable_m3: worst.unusable_m3,
