@@ -1,0 +1,113 @@
+/** What the engine says of the attitude in hand, in words and figures: the text equivalent of the 3D view. */
+import type { SettledView } from '../../shared/engine-contract.ts';
+import { COVER_WORD, KIND_WORD, needsLook, showCondition, showDepth, showFuel, showWater } from '../show.ts';
+import { isCurrent, openCase, selectedFitting, settled } from '../state.ts';
+import { CoverGlyph } from './glyphs.tsx';
+
+export function AtThisAttitude() {
+  const answer = settled.value;
+  return (
+    <section class={`panel now ${isCurrent.value ? '' : 'stale'}`} aria-labelledby="now-title">
+      <header>
+        <h2 id="now-title">At this attitude</h2>
+        {answer !== null && !isCurrent.value && <span class="aside">still for {showCondition(answer.condition)}</span>}
+      </header>
+      {answer === null ? <p class="empty">Nothing to show yet.</p> : <Tables view={answer.view} />}
+      <p class="spoken" role="status" data-testid="spoken">
+        {answer !== null && isCurrent.value && spoken(answer.view)}
+      </p>
+    </section>
+  );
+}
+
+function Tables({ view }: { readonly view: SettledView }) {
+  const file = openCase.value?.file;
+  const many = view.settle.tanks.length > 1;
+  const nameOfTank = (id: string) => file?.tanks.find((tank) => tank.id === id)?.name ?? id;
+  const nameOfFitting = (tank: string, id: string) =>
+    file?.tanks.find((each) => each.id === tank)?.fittings.find((each) => each.id === id)?.name ?? id;
+  const fittings = view.settle.tanks.flatMap((tank) => tank.fittings.map((fitting) => ({ tank: tank.id, ...fitting })));
+  return (
+    <>
+      <table class="fittings">
+        <caption class="spoken">Fittings at this attitude</caption>
+        <thead>
+          <tr>
+            <th scope="col">Fitting</th>
+            <th scope="col">State</th>
+            <th scope="col">Level</th>
+          </tr>
+        </thead>
+        <tbody>
+          {fittings.map((each) => (
+            <tr key={`${each.tank}/${each.id}`} class={needsLook(each) ? 'look' : ''}>
+              <th scope="row">
+                <button type="button" class="link" onClick={() => select(each.tank, each.id)}>
+                  {nameOfFitting(each.tank, each.id)}
+                </button>
+                <small>
+                  {KIND_WORD[each.kind]}
+                  {many ? `, ${nameOfTank(each.tank)}` : ''}
+                </small>
+              </th>
+              <td>
+                <span class="state">
+                  <CoverGlyph cover={each.cover} alert={needsLook(each)} />
+                  {COVER_WORD[each.cover]}
+                </span>
+              </td>
+              <td>{showDepth(each)}</td>
+            </tr>
+          ))}
+        </tbody>
+      </table>
+      {fittings.length === 0 && <p class="empty">No fittings yet. Click on a tank wall in the view to place one.</p>}
+      <table class="pools">
+        <caption>Pools at this attitude</caption>
+        <tbody>
+          {view.settle.tanks.flatMap((tank) =>
+            tank.pools.map((pool, i) => (
+              <tr key={`${tank.id}/${i}`}>
+                <th scope="row">
+                  {nameOfTank(tank.id)}
+                  {tank.pools.length > 1 ? `, pool ${i + 1}` : ''}
+                </th>
+                <td class="number">{showFuel(pool.volume_m3)}</td>
+              </tr>
+            )),
+          )}
+        </tbody>
+      </table>
+      <table class="low-points">
+        <caption>Low points at this attitude</caption>
+        <tbody>
+          {view.lowPoints.map((point, i) => (
+            <tr key={i}>
+              <th scope="row">
+                {nameOfTank(point.tank)}
+                <small>{point.drain === null ? 'no drain here' : `drained by ${nameOfFitting(point.tank, point.drain)}`}</small>
+              </th>
+              <td class="number">{point.holds_m3 === 0 ? 'holds nothing' : `holds ${showWater(point.holds_m3)}`}</td>
+            </tr>
+          ))}
+        </tbody>
+      </table>
+    </>
+  );
+}
+
+function select(tank: string, fitting: string): void {
+  selectedFitting.value = { tank, fitting };
+}
+
+/** One sentence for a screen reader: what air has reached, else that all outlets are covered. */
+function spoken(view: SettledView): string {
+  const fittings = view.settle.tanks.flatMap((tank) => tank.fittings.map((fitting) => ({ tank: tank.id, ...fitting })));
+  const looks = fittings
+    .filter(needsLook)
+    .map((each) => `${each.tank} ${each.id}: ${COVER_WORD[each.cover].toLowerCase()}, ${showDepth(each)}`);
+  const outlets = fittings.filter((each) => each.kind === 'outlet').length;
+  const nPools = view.settle.tanks.reduce((sum, tank) => sum + tank.pools.length, 0);
+  const state = looks.length > 0 ? looks.join('; ') : outlets > 0 ? 'every outlet is covered' : 'no outlet placed';
+  return `${showCondition(view.settle.condition)}: ${state}; ${nPools} ${nPools === 1 ? 'pool' : 'pools'}, ${showFuel(view.settle.fuel_m3)} in all.`;
+}

@@ -1,0 +1,100 @@
+/** One line per requirement or practice: its state, figure, limit and source, and the condition to look at. */
+import type { Finding } from '../../shared/answers.ts';
+import { showCondition, showFuel, showLength, showShare } from '../show.ts';
+import { condition, findings, findingsState, runStudy, stopStudy } from '../state.ts';
+import { FindingGlyph } from './glyphs.tsx';
+
+const WORD: Record<Finding['state'], string> = { met: 'Met', 'not met': 'Not met', 'not shown': 'Not shown' };
+
+export function Findings() {
+  const state = findingsState.value;
+  const isStale = state.kind !== 'current' && findings.value.length > 0;
+  return (
+    <section class={`panel findings ${isStale ? 'stale' : ''}`} aria-labelledby="findings-title">
+      <header>
+        <h2 id="findings-title">Findings</h2>
+        {state.kind === 'running' && (
+          <>
+            <span class="aside">
+              {isStale ? 'Being worked out again; these are from before the change.' : 'Being worked out over all slopes and conditions.'}
+            </span>
+            <progress aria-label="Share of the study done" max={1} value={state.share} />
+            <button type="button" class="quiet" onClick={stopStudy}>
+              Stop
+            </button>
+          </>
+        )}
+        {state.kind === 'stopped' && (
+          <>
+            <span class="aside">Stopped before the end{isStale ? '; these are from before the change' : ''}.</span>
+            <button type="button" class="quiet" onClick={() => void runStudy()}>
+              Work out
+            </button>
+          </>
+        )}
+      </header>
+      {state.kind === 'failed' && (
+        <p class="field-problem" role="alert">
+          {state.text}{' '}
+          <button type="button" class="quiet" onClick={() => void runStudy()}>
+            Try again
+          </button>
+        </p>
+      )}
+      {findings.value.length === 0 ? (
+        <p class="empty">
+          {state.kind === 'running'
+            ? 'The first answers come in a moment.'
+            : 'Findings for the outlets, drains and low points appear here once a case is open.'}
+        </p>
+      ) : (
+        <ul aria-label="Findings">
+          {findings.value.map((finding) => (
+            <Line key={finding.id} finding={finding} />
+          ))}
+        </ul>
+      )}
+      <p class="caution">Supports design and test planning. It replaces no test, no local rule and no licensed person’s judgement.</p>
+    </section>
+  );
+}
+
+function Line({ finding }: { readonly finding: Finding }) {
+  const { title, state, value, limit, text, source, show } = finding;
+  return (
+    <li class={state.replace(' ', '-')}>
+      <span class="state">
+        <FindingGlyph state={state} />
+        {WORD[state]}
+      </span>
+      <div class="finding-text">
+        <strong>{title}</strong>
+        <span>{text}</span>
+        <small>{source}</small>
+      </div>
+      <div class="finding-figure">
+        {value !== null && <b>{figure(value)}</b>}
+        {limit !== null && <small>limit {figure(limit)}</small>}
+      </div>
+      {show !== null ? (
+        <button
+          type="button"
+          aria-label={`Show me: ${title}`}
+          title={showCondition(show)}
+          onClick={() => {
+            condition.value = { pitch_deg: show.pitch_deg, roll_deg: show.roll_deg, n: show.n };
+          }}
+        >
+          Show me
+        </button>
+      ) : (
+        <span />
+      )}
+    </li>
+  );
+}
+
+function figure({ amount, quantity }: NonNullable<Finding['value']>): string {
+  if (quantity === 'volume') return showFuel(amount);
+  return quantity === 'length' ? showLength(amount) : showShare(amount);
+}

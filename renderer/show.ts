@@ -1,0 +1,57 @@
+/** Figures in the units the person chose. Each reads the unit signals, so a view that calls them follows a switch at once. */
+import type { Condition, Cover, FittingState } from '../shared/answers.ts';
+import type { FittingKind } from '../shared/case.ts';
+import { showNumber, showQuantity, UNITS, type UnitName } from '../shared/units.ts';
+import { density_kg_m3, fuelUnitInUse, lengthUnit } from './state.ts';
+
+export const isMass = (unit: UnitName): boolean => UNITS[unit].quantity === 'mass';
+
+/** @param volume_m3 - shown as a mass where a mass unit is chosen, by the case's own density */
+export function showFuel(volume_m3: number, significant = 3): string {
+  const unit = fuelUnitInUse.value;
+  return showQuantity(isMass(unit) ? volume_m3 * (density_kg_m3.value ?? Number.NaN) : volume_m3, unit, significant);
+}
+
+/** Water is always a volume: the case's density is the fuel's. */
+export function showWater(volume_m3: number): string {
+  const unit = isMass(fuelUnitInUse.value) ? 'L' : fuelUnitInUse.value;
+  return unit === 'L' && volume_m3 < 0.001 ? showQuantity(volume_m3, 'mL') : showQuantity(volume_m3, unit);
+}
+
+export const showLength = (length_m: number): string => showQuantity(length_m, lengthUnit.value);
+
+export const showShare = (share: number): string => `${showNumber(share * 100, 3)}\u00a0%`;
+
+export function showAngle(angle_deg: number): string {
+  return `${showNumber(angle_deg, 4)}°`;
+}
+
+/** A condition as a person says it: "12° nose up, 5° right side down, n 1". */
+export function showCondition({ pitch_deg, roll_deg, n }: Condition): string {
+  const pitch = pitch_deg === 0 ? '' : `${showAngle(Math.abs(pitch_deg))} nose ${pitch_deg > 0 ? 'up' : 'down'}`;
+  const roll = roll_deg === 0 ? '' : `${showAngle(Math.abs(roll_deg))} ${roll_deg > 0 ? 'right' : 'left'} side down`;
+  const attitude = [pitch, roll].filter((each) => each !== '').join(', ') || 'level';
+  return n === 1 ? attitude : `${attitude}, n ${showNumber(n, 4)}`;
+}
+
+export const COVER_WORD: Record<Cover, string> = { covered: 'Covered', partly: 'Partly covered', dry: 'Dry' };
+
+export const KIND_WORD: Record<FittingKind, string> = {
+  outlet: 'Outlet',
+  drain: 'Drain',
+  vent: 'Vent',
+  filler: 'Filler',
+  gauge: 'Gauge',
+  line: 'Line end',
+};
+
+/** Where the fuel stands against an opening: "fuel 12 mm above", "fuel 12 mm below", "no fuel below it". */
+export function showDepth({ depth_m }: Pick<FittingState, 'depth_m'>): string {
+  if (depth_m === null) return 'no fuel below it';
+  return `fuel ${showLength(Math.abs(depth_m))} ${depth_m >= 0 ? 'above' : 'below'}`;
+}
+
+/** States a person should look at: air at an outlet, fuel at a vent. */
+export function needsLook(state: Pick<FittingState, 'kind' | 'cover'>): boolean {
+  return (state.kind === 'outlet' && state.cover !== 'covered') || (state.kind === 'vent' && state.cover !== 'dry');
+}

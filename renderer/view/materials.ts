@@ -1,0 +1,63 @@
+/** Everything the 3D view is painted with. Colours come from the style sheet, so the view follows the theme with the panels. */
+import { BackSide, Color, DoubleSide, FrontSide, LineBasicMaterial, MeshBasicMaterial, MeshLambertMaterial } from 'three';
+import { LineMaterial } from 'three/addons/lines/LineMaterial.js';
+import { cssColour } from '../theme.ts';
+
+export type Materials = ReturnType<typeof makeMaterials>;
+
+export function makeMaterials() {
+  /** Fuel lies a hair behind the wall it wets, so that the wall's edges stay crisp on it. */
+  const behindWall = { polygonOffset: true, polygonOffsetFactor: 1.5, polygonOffsetUnits: 2 };
+  return {
+    shellBack: new MeshLambertMaterial({ transparent: true, opacity: 0.16, side: BackSide, depthWrite: false, flatShading: true }),
+    shellFront: new MeshLambertMaterial({ transparent: true, opacity: 0.1, side: FrontSide, depthWrite: false, flatShading: true }),
+    edges: new LineBasicMaterial({ transparent: true, opacity: 0.75 }),
+    /** Only the nearest skin of a pool is painted: first its depth, then its colour. */
+    poolDepth: new MeshBasicMaterial({ colorWrite: false, side: DoubleSide, ...behindWall }),
+    poolWall: new MeshLambertMaterial({ transparent: true, opacity: 0.66, side: DoubleSide, flatShading: true, ...behindWall }),
+    poolSurface: new MeshLambertMaterial({ transparent: true, opacity: 0.78, side: DoubleSide, ...behindWall }),
+    waterline: new LineMaterial({ linewidth: 2.2 }),
+    water: hatched(new MeshLambertMaterial({ side: DoubleSide, flatShading: true, ...behindWall })),
+    lowPoint: new MeshLambertMaterial(),
+    plumb: new LineBasicMaterial(),
+    bob: new MeshLambertMaterial(),
+    spot: new MeshBasicMaterial({ depthTest: false, transparent: true, opacity: 0.9 }),
+    fitting: new MeshLambertMaterial(),
+    fittingAlert: new MeshLambertMaterial(),
+    fittingWet: new MeshLambertMaterial(),
+  };
+}
+
+const COLOURS: Record<keyof Materials, string> = {
+  shellBack: '--shell',
+  shellFront: '--shell',
+  edges: '--edge',
+  poolDepth: '--fuel',
+  poolWall: '--fuel',
+  poolSurface: '--fuel-surface',
+  waterline: '--waterline',
+  water: '--water',
+  lowPoint: '--water',
+  plumb: '--ink',
+  bob: '--ink',
+  spot: '--accent',
+  fitting: '--fitting',
+  fittingAlert: '--alert',
+  fittingWet: '--wet',
+};
+
+export function paint(materials: Materials): void {
+  for (const name of Object.keys(COLOURS) as (keyof Materials)[]) materials[name].color.set(new Color(cssColour(COLOURS[name])));
+}
+
+/** Water is told from fuel by stripes as well as by colour; they run across the screen, so every face shows them alike. */
+function hatched(material: MeshLambertMaterial): MeshLambertMaterial {
+  material.onBeforeCompile = (shader) => {
+    shader.fragmentShader = shader.fragmentShader.replace(
+      '#include <color_fragment>',
+      `#include <color_fragment>
+       diffuseColor.rgb = mix(diffuseColor.rgb, vec3(1.0), 0.6 * step(0.62, fract((gl_FragCoord.x + gl_FragCoord.y) / 11.0)));`,
+    );
+  };
+  return material;
+}
