@@ -13,7 +13,7 @@ const LIKELY_SIDE = { least: 0.1, most: 6 };
 const UNITS_BY_LIKELIHOOD: readonly MeshUnit[] = ['mm', 'm', 'in', 'cm', 'ft'];
 
 /** @returns the volume is null, and a notice says why, where the mesh does not bound one */
-export async function glance({ format, corners, notices }: StlSoup): Promise<MeshGlance> {
+export async function glanceAt({ format, corners, notices }: StlSoup): Promise<MeshGlance> {
   const low = [Infinity, Infinity, Infinity];
   const high = [-Infinity, -Infinity, -Infinity];
   for (let i = 0; i < corners.length; i++) {
