@@ -104,7 +104,7 @@ function sweep(solid: TankSolid, up: Vector3, heights: Float64Array): Tree {
   const tree: Tree = { parent: [], children: [], birth: [], death: [], saddle: [], lowest: [], alias: [], arcOf, doubts: 0 };
   const doubt = (): void => void tree.doubts++;
   const { parent, children, birth, death, saddle, lowest, alias } = tree;
-  const top: number[] = []; // union-find: towards the arc that now holds this one
+  const top = new Int32Array(nVertices + 1); // union-find: towards the arc that now holds this one
   const find = (arc: number): number => {
     while (top[arc] !== arc) arc = top[arc] = top[top[arc]];
     return arc;
@@ -118,7 +118,7 @@ function sweep(solid: TankSolid, up: Vector3, heights: Float64Array): Tree {
     saddle.push(-1);
     lowest.push(low);
     alias.push(arc);
-    top.push(arc);
+    top[arc] = arc;
     return arc;
   };
   const isLower = (a: number, b: number): boolean =>
@@ -129,11 +129,12 @@ function sweep(solid: TankSolid, up: Vector3, heights: Float64Array): Tree {
 
   for (let i = 0; i < nVertices; i++) {
     const v = order[i];
-    met.length = 0;
+    let seen = -1; // the arc met last, as stored: most neighbours repeat it
     let one = -1;
-    for (let k = neighbourStart[v]; k < neighbourStart[v + 1]; k++) {
+    for (let k = neighbourStart[v], end = neighbourStart[v + 1]; k < end; k++) {
       const arc = arcOf[neighbours[k]];
-      if (arc < 0) continue;
+      if (arc < 0 || arc === seen) continue;
+      seen = arc;
       const held = find(arc);
       if (one < 0) one = held;
       else if (held !== one && !met.includes(held)) met.push(held);
@@ -147,11 +148,13 @@ function sweep(solid: TankSolid, up: Vector3, heights: Float64Array): Tree {
       arcOf[v] = one;
       continue;
     }
+    // The rest is for saddles alone: a few vertices in a thousand.
     met.push(one);
     met.sort((a, b) => (isLower(a, b) ? -1 : 1));
     // Pools no deeper than rounding are a level floor seen through ties: they were never apart.
     const deep = met.filter((arc, place) => place === 0 || heights[v] - heights[lowest[arc]] > sameHeight);
     for (const arc of met) if (!deep.includes(arc)) top[arc] = alias[arc] = deep[0];
+    met.length = 0;
     if (deep.length === 1) {
       arcOf[v] = deep[0];
       continue;
@@ -175,14 +178,16 @@ function closeTop(
   order: Uint32Array,
   open: (vertex: number, parts: number[], low: number) => number,
   isLower: (a: number, b: number) => boolean,
-  top: number[],
+  top: Int32Array,
 ): void {
   const roots = parent.map((_, arc) => arc).filter((arc) => parent[arc] < 0 && alias[arc] === arc);
   const highest = order[order.length - 1];
-  for (let i = order.length - 1; i >= 0; i--) {
+  for (let i = order.length - 1, open = roots.length; open > 0; i--) {
     let arc = arcOf[order[i]];
     while (top[arc] !== arc) arc = top[arc];
-    if (death[arc] === Infinity) death[arc] = heights[order[i]];
+    if (death[arc] !== Infinity) continue;
+    death[arc] = heights[order[i]];
+    open--;
   }
   if (roots.length < 2) return;
   roots.sort((a, b) => (isLower(a, b) ? -1 : 1));
