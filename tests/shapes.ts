@@ -55,6 +55,65 @@ export function prism(plan: readonly (readonly [number, number])[], z0: number, 
   return { positions, triangles: Uint32Array.from(triangles) };
 }
 
+/**
+ * A surface of revolution about Z, faceted: `sides` corners on every ring.
+ * @param profile - (z, radius) from one end to the other, enclosed space on the axis' side when z rises; a radius of 0 only at an end
+ */
+export function revolved(profile: readonly (readonly [number, number])[], sides: number, turn = 0): SurfaceMesh {
+  const positions: number[] = [];
+  const rings = profile.map(([z, radius]) => {
+    const first = positions.length / 3;
+    const n = radius === 0 ? 1 : sides;
+    for (let i = 0; i < n; i++) {
+      const angle = turn + (2 * Math.PI * i) / sides;
+      positions.push(radius * Math.cos(angle), radius * Math.sin(angle), z);
+    }
+    return { first, n };
+  });
+  const triangles: number[] = [];
+  for (let r = 0; r + 1 < rings.length; r++) {
+    const low = rings[r];
+    const high = rings[r + 1];
+    for (let i = 0; i < sides; i++) {
+      const j = (i + 1) % sides;
+      if (low.n > 1) triangles.push(low.first + i, low.first + j, high.first + (high.n > 1 ? j : 0));
+      if (high.n > 1) triangles.push(low.first + (low.n > 1 ? i : 0), high.first + j, high.first + i);
+    }
+  }
+  const [bottom, top] = [rings[0], rings[rings.length - 1]];
+  for (let i = 1; i + 1 < bottom.n; i++) triangles.push(bottom.first, bottom.first + i + 1, bottom.first + i);
+  for (let i = 1; i + 1 < top.n; i++) triangles.push(top.first, top.first + i, top.first + i + 1);
+  return { positions: Float64Array.from(positions), triangles: Uint32Array.from(triangles) };
+}
+
+/** A box-like body between a rectangle at z = 0 and one at z = height, both centred on the Z axis. */
+export function rectangularFrustum(bottom: readonly [number, number], top: readonly [number, number], height: number): SurfaceMesh {
+  const half = (sides: readonly [number, number], z: number): number[] =>
+    [
+      [-1, -1],
+      [1, -1],
+      [1, 1],
+      [-1, 1],
+    ].flatMap(([x, y]) => [(x * sides[0]) / 2, (y * sides[1]) / 2, z]);
+  return { positions: Float64Array.from([...half(bottom, 0), ...half(top, height)]), triangles: box([0, 0, 0], [1, 1, 1]).triangles };
+}
+
+/** A circle of radius `radius` about the Z axis at z = 0, drawn to a point. Volume as a cone's, by the polygon's area. */
+export function obliqueCone(radius: number, apex: Vector3, sides: number): SurfaceMesh {
+  const flat = drum(radius, 0, 1, sides);
+  const triangles: number[] = [];
+  for (let i = 0; i < sides; i++) triangles.push(i, (i + 1) % sides, sides);
+  for (let i = 1; i + 1 < sides; i++) triangles.push(0, i + 1, i);
+  return { positions: Float64Array.from([...flat.positions.slice(0, 3 * sides), ...apex]), triangles: Uint32Array.from(triangles) };
+}
+
+/** The same shape with Z laid along X, X along Y, Y along Z. */
+export function laidAlongX({ positions, triangles }: SurfaceMesh): SurfaceMesh {
+  const out = positions.slice();
+  for (let p = 0; p < out.length; p += 3) [out[p], out[p + 1], out[p + 2]] = [positions[p + 2], positions[p], positions[p + 1]];
+  return { positions: out, triangles };
+}
+
 /** Several shapes in one: bodies that touch nowhere. */
 export function together(...shapes: readonly SurfaceMesh[]): SurfaceMesh {
   const positions = shapes.flatMap((shape) => [...shape.positions]);
