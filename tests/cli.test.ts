@@ -112,6 +112,9 @@ describe('help and words', () => {
   test('--version', async () => {
     expect((await lowpoint('--version')).out).toMatch(/^\d+\.\d+\.\d+\n$/);
   });
+  test('help with a verb', async () => {
+    expect((await lowpoint('help', 'settle')).out).toMatch(/^Examples:\n {2}lowpoint settle /);
+  });
   test.each<[string, string[], string]>([
     ['mistyped verb', ['chek', 'tank.stl'], 'Did you mean check?'],
     ['unknown verb', ['frobnicate'], 'Use one of check, '],
@@ -261,6 +264,15 @@ describe('output', () => {
     });
     await new Promise((resolve) => child.on('close', resolve));
     expect(err).toBe('');
+  });
+  test('a full disk is one line', async () => {
+    const ended = await new Promise<Ended>((resolve) =>
+      execFile('sh', ['-c', `exec '${process.execPath}' '${CLI}' check good.json > /dev/full`], { cwd: folder }, (fault, out, err) =>
+        resolve({ code: Number(fault?.code ?? 0), out, err }),
+      ),
+    );
+    expectRefused(ended);
+    expect(ended.err).toContain('ENOSPC');
   });
   test('schema: JSON Schema draft-07', async () => {
     expect(jsonOf(await lowpoint('schema')).$schema).toBe('http://json-schema.org/draft-07/schema#');

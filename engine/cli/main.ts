@@ -26,7 +26,7 @@ const program = new Command('lowpoint');
 program
   .description("Where the fuel lies in a light aircraft's tanks at any attitude: what stays wetted, what unports, what never drains.")
   .version(packageFile.version, '-v, --version')
-  .helpCommand(false)
+  .helpCommand('help [verb]', 'how to use a verb')
   .addHelpText(
     'before',
     examples('check left.stl --unit mm', 'settle plane.json --pitch 4 --roll -10 --fill 0.25', 'ramp plane.json --json'),
@@ -146,8 +146,8 @@ function examples(...lines: string[]): string {
 
 /** A reader that closes early (`lowpoint … | head`) is no fault. */
 process.stdout.on('error', (fault: NodeJS.ErrnoException) => {
-  if (fault.code === 'EPIPE') process.exit();
-  throw fault;
+  if (fault.code !== 'EPIPE') refuse(`the answer could not be written (${fault.code}). Free some space or write elsewhere.`);
+  process.exit();
 });
 
 try {

@@ -56,9 +56,15 @@ export function rampTable({ rampSlope_deg, parked, grid, worst, slopes, requirem
   const steepest = slopes.filter(({ slope_deg }) => slope_deg === rampSlope_deg);
   const eight = steepest.filter(({ downhill_deg }) => downhill_deg % 45 === 0);
   const at = slopes.find(({ pitch_deg, roll_deg }) => pitch_deg === worst.pitch_deg && roll_deg === worst.roll_deg)!;
+  const mostFirst = at.tanks
+    .flatMap(({ id, lowPoints }) => lowPoints.map((point) => ({ id, point })))
+    .sort((a, b) => b.point.holds_m3 - a.point.holds_m3);
+  const shown = mostFirst.slice(0, SHOWN_LOW_POINTS);
+  const rest = mostFirst.slice(SHOWN_LOW_POINTS);
+  const together = rest.reduce((sum, { point }) => sum + point.holds_m3, 0);
   return [
     heading(`Water the drains leave, on slopes up to ${angle(rampSlope_deg)} around the parked attitude (${attitude(parked)})`),
-    `Worst: ${litres(worst.left_m3)} at ${attitude({ ...worst, n: parked.n })}, ground falling ${WAYS(at.downhill_deg)} by ${angle(at.slope_deg)}.\n`,
+    `Worst: ${litres(worst.left_m3)} at ${attitude({ ...worst, n: parked.n })}, ground falling ${wayDown(at.downhill_deg)} by ${angle(at.slope_deg)}.\n`,
     requirement === null
       ? 'The case states no limit.\n'
       : `Limit ${litres(requirement.waterLeft_m3)}: ${requirement.met ? 'met' : 'NOT MET'}.\n`,
@@ -66,23 +72,24 @@ export function rampTable({ rampSlope_deg, parked, grid, worst, slopes, requirem
     table(
       ['ground falls', 'pitch', 'roll', 'L', 'US gal'],
       [slopes[0], ...eight].map((slope) => [
-        slope.slope_deg === 0 ? 'level' : WAYS(slope.downhill_deg),
+        slope.slope_deg === 0 ? 'level' : wayDown(slope.downhill_deg),
         angle(slope.pitch_deg),
         angle(slope.roll_deg),
         ...volume(slope.left_m3),
       ]),
     ),
-    '\nLow points at the worst\n',
+    '\nLow points at the worst, those that keep most first\n',
     table(
       ['tank', 'L', 'US gal', 'drain', 'at, mm'],
-      at.tanks.flatMap(({ id, lowPoints }) =>
-        lowPoints.map((point) => [id, ...volume(point.holds_m3), point.drain ?? 'none', place(point.at_m)]),
-      ),
+      shown.map(({ id, point }) => [id, ...volume(point.holds_m3), point.drain ?? 'none', place(point.at_m)]),
     ),
+    rest.length === 0 ? '' : `${rest.length} more keep ${litres(together)} together; --json lists all.\n`,
   ].join('');
 }
 
-const WAYS = (downhill_deg: number): string =>
+const SHOWN_LOW_POINTS = 12;
+
+const wayDown = (downhill_deg: number): string =>
   ['forward', 'forward right', 'right', 'aft right', 'aft', 'aft left', 'left', 'forward left'][downhill_deg / 45] ??
   `at ${angle(downhill_deg)} (0° forward, 90° right)`;
 
@@ -123,8 +130,11 @@ export function findingsTable(findings: readonly Finding[]): string {
 }
 
 const heading = (text: string): string => `${text}\n`;
-const litres = (amount: number): string => `${showQuantity(amount, 'L')} (${showQuantity(amount, 'US gal')})`;
-const volume = (amount: number): [string, string] => [showNumber(fromSi(amount, 'L')), showNumber(fromSi(amount, 'US gal'))];
+/** Below a tenth of a millilitre nothing is shown: 1e-9 L only asks to be read. The answer in JSON keeps every digit. */
+const legible = (amount: number): number => Number(amount.toFixed(7));
+const usGallons = (amount: number): number => Number(fromSi(legible(amount), 'US gal').toFixed(5));
+const litres = (amount: number): string => `${showQuantity(legible(amount), 'L')} (${showNumber(usGallons(amount))}\u00a0US gal)`;
+const volume = (amount: number): [string, string] => [showNumber(fromSi(legible(amount), 'L')), showNumber(usGallons(amount))];
 const millimetres = (length: number): string => showNumber(fromSi(length, 'mm'), 4);
 const angle = (amount: number): string => showQuantity(amount, '°');
 const place = (at: Vector3): string => at.map(millimetres).join(', ');

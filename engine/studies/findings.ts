@@ -12,6 +12,12 @@ import { flightConditions, tankLeft, waysOut } from './unusable.ts';
 
 const SUMP_RULE = '14 CFR 23.971(b) (1993): in the normal ground attitude water must drain from every part of the tank to its sump';
 
+/** A drain that opens this little above its low point, m, is at it: common practice, no source. */
+const DRAIN_HEIGHT = 1e-3;
+
+/** Low points without a drain that get a line of their own. */
+const SINGLE_LOW_POINTS = 3;
+
 /** @param ramp - of the same case, as `unusable` is */
 export function findingsOf(loaded: LoadedTanks, unusable: UnusableAnswer, ramp: RampAnswer): Finding[] {
   const parked = parkedCondition(loaded.file);
@@ -30,8 +36,8 @@ function unusableFinding({ unusable_m3, worst, conditions, requirement }: Unusab
     id: 'unusable',
     title: 'Unusable fuel',
     state: stateOf(requirement),
-    value: { amount: unusable_m3, quantity: 'volume' },
-    limit: requirement === null ? null : { amount: requirement.unusableFuel_m3, quantity: 'volume' },
+    value: volume(unusable_m3),
+    limit: requirement === null ? null : volume(requirement.unusableFuel_m3),
     text: `${litres(unusable_m3)} are left when air first reaches an outlet, worst in ${at.name}.`,
     source: requirement === null ? '14 CFR 23.959 (amdt 51); the case states no limit' : 'the case; quantity as in 14 CFR 23.959 (amdt 51)',
     show: plain(at),
@@ -43,8 +49,8 @@ function rampFinding({ worst, rampSlope_deg, requirement }: RampAnswer): Finding
     id: 'ramp',
     title: 'Water left on the ramp',
     state: stateOf(requirement),
-    value: { amount: worst.left_m3, quantity: 'volume' },
-    limit: requirement === null ? null : { amount: requirement.waterLeft_m3, quantity: 'volume' },
+    value: volume(worst.left_m3),
+    limit: requirement === null ? null : volume(requirement.waterLeft_m3),
     text: `With the drains open, up to ${litres(worst.left_m3)} stay in the tanks on ground that slopes up to ${showQuantity(rampSlope_deg, '°')} in any direction.`,
     source: requirement === null ? `${SUMP_RULE}; the case states no limit` : `the case; practice as in ${SUMP_RULE}`,
     show: { pitch_deg: worst.pitch_deg, roll_deg: worst.roll_deg, n: 1 },
@@ -72,70 +78,80 @@ function outletFindings(loaded: LoadedTanks): Finding[] {
     id: `cover:${key}`,
     title: `Cover of ${key}`,
     state: 'not shown',
-    value: { amount: left, quantity: 'volume' },
+    value: volume(left),
     limit: null,
-    text: `Air reaches ${key} with ${litres(left)} (${percent(left / tank.solid.capacity)}) in ${tank.name}, worst in ${at.name ?? at.id}.`,
+    text: `Air reaches ${key} with ${litres(left)} (${percent(left / tank.solid.capacity)}) in ${tank.name}, worst in ${at.name ?? at.id}.${waysOut(tank).length > 1 ? ' Its other outlets may still feed.' : ''}`,
     source: '14 CFR 23.959 (amdt 51): the most adverse feed condition; no limit on one outlet',
     show: plain(at),
   }));
 }
 
-/** Each low point, as parked, that no drain empties. */
+/** Low points, as parked, that no drain empties: those that keep most one by one, the rest in one line. */
 function lowPointFindings(tank: LoadedTank, field: Field, parked: Condition): Finding[] {
   const points = waterLeft(tank, field, drainResidues(tank, field)).lowPoints;
-  const without = points.filter(({ drain, holds_m3 }) => drain === null && holds_m3 > field.tolerance.volume);
-  if (without.length === 0) {
-    const text = points.length === 1 ? 'The low point has a drain.' : `All ${points.length} low points have a drain.`;
-    return [
-      {
-        id: `lowpoints:${tank.id}`,
-        title: `Low points of ${tank.name}`,
-        state: 'met',
-        value: null,
-        limit: null,
-        text,
-        source: SUMP_RULE,
-        show: parked,
-      },
-    ];
+  const kept = points.filter(({ drain, holds_m3 }) => drain === null && holds_m3 > field.tolerance.volume);
+  const common = { limit: null, source: SUMP_RULE, show: parked };
+  if (kept.length === 0) {
+    const text =
+      points.length === 1 ? 'The low point has a drain.' : `None of the ${points.length} low points keeps water without a drain.`;
+    return [{ ...common, id: `lowpoints:${tank.id}`, title: `Low points of ${tank.name}`, state: 'met', value: null, text }];
   }
-  return without.map(({ at_m, holds_m3 }, i) => ({
-    id: `lowpoint:${tank.id}:${i + 1}`,
-    title: `Low point without a drain, ${tank.name}`,
-    state: 'not met',
-    value: { amount: holds_m3, quantity: 'volume' },
-    limit: null,
-    text: `As parked, ${litres(holds_m3)} of water stay at ${at_m.map((x) => showQuantity(x, 'mm', 4)).join(', ')}.`,
-    source: SUMP_RULE,
-    show: parked,
-  }));
+  const mostFirst = kept.sort((a, b) => b.holds_m3 - a.holds_m3);
+  const single = mostFirst.slice(0, SINGLE_LOW_POINTS).map(({ at_m, holds_m3 }, i): Finding => {
+    const text = `As parked, ${litres(holds_m3)} of water stay at ${at_m.map((x) => showQuantity(x, 'mm', 4)).join(', ')}.`;
+    return {
+      ...common,
+      id: `lowpoint:${tank.id}:${i + 1}`,
+      title: `Low point without a drain, ${tank.name}`,
+      state: 'not met',
+      value: volume(holds_m3),
+      text,
+    };
+  });
+  const rest = mostFirst.slice(SINGLE_LOW_POINTS);
+  if (rest.length === 0) return single;
+  const together = rest.reduce((sum, { holds_m3 }) => sum + holds_m3, 0);
+  const text = `As parked, ${rest.length} more low points without a drain keep ${litres(together)} together.`;
+  return [
+    ...single,
+    { ...common, id: `lowpoints:${tank.id}`, title: `More low points, ${tank.name}`, state: 'not met', value: volume(together), text },
+  ];
 }
 
-/** Each drain's height above the low point it serves, as parked, and the water that stays under it. */
+/** Each drain's height above the low point it serves, as parked, and the water that stays under it. Only the lowest drain of a pocket is judged. */
 function drainFindings(tank: LoadedTank, field: Field, parked: Condition): Finding[] {
-  return tank.fittings
+  const drains = tank.fittings
     .filter(({ kind }) => kind === 'drain')
     .map((drain) => {
       const { bottom } = openingAt(field, drain);
       const arc = arcOfPlace(field, bottom);
-      const height = Math.max(0, bottom.level - field.arcs[arc].bottom);
-      const under = height === 0 ? 0 : poolOfLevel(field, arc, Math.max(bottom.level, field.arcs[arc].birth)).volume;
-      const isLow = height <= field.tolerance.depth || under <= field.tolerance.volume;
-      const name = `${tank.id}/${drain.id}`;
-      return {
-        id: `drain:${name}`,
-        title: `Drain ${name}`,
-        state: isLow ? ('met' as const) : ('not met' as const),
-        value: { amount: height, quantity: 'length' as const },
-        limit: { amount: field.tolerance.depth, quantity: 'length' as const },
-        text: isLow
-          ? 'Opens at its low point as parked.'
-          : `Opens ${showQuantity(height, 'mm')} above its low point as parked: ${litres(under)} stay under it.`,
-        source: `${SUMP_RULE}; the limit is the mesh's own facet error`,
-        show: parked,
-      };
+      return { drain, arc, level: bottom.level };
     });
+  const limit = DRAIN_HEIGHT + field.tolerance.depth;
+  return drains.map(({ drain, arc, level }): Finding => {
+    const height = Math.max(0, level - field.arcs[arc].bottom);
+    const under = height === 0 ? 0 : poolOfLevel(field, arc, Math.max(level, field.arcs[arc].birth)).volume;
+    const lower = drains.find((other) => other.arc === arc && other.level < level);
+    const isLow = height <= limit || under <= field.tolerance.volume;
+    const stays = `${showQuantity(height, 'mm')} above its low point as parked`;
+    return {
+      id: `drain:${tank.id}/${drain.id}`,
+      title: `Drain ${tank.id}/${drain.id}`,
+      state: lower !== undefined ? 'not shown' : isLow ? 'met' : 'not met',
+      value: { amount: height, quantity: 'length' },
+      limit: { amount: limit, quantity: 'length' },
+      text:
+        lower !== undefined
+          ? `Opens ${stays}; ${tank.id}/${lower.drain.id} opens lower in the same pocket.`
+          : isLow
+            ? 'Opens at its low point as parked.'
+            : `Opens ${stays}: ${litres(under)} stay under it.`,
+      source: `${SUMP_RULE}; limit: 1 mm (common practice, no source) and the mesh's own facet error`,
+      show: parked,
+    };
+  });
 }
 
-const litres = (volume: number): string => showQuantity(volume, 'L');
+const volume = (amount: number) => ({ amount, quantity: 'volume' as const });
+const litres = (amount: number): string => showQuantity(Number(amount.toFixed(7)), 'L');
 const percent = (share: number): string => `${Number((100 * share).toPrecision(2))} %`;

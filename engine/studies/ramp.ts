@@ -35,19 +35,24 @@ export async function rampStudy(loaded: LoadedTanks, watch: Watch, slope_deg?: n
   const tolerance = loaded.tanks.reduce((sum, { solid }) => sum + 1e-9 * solid.capacity, 0);
   const known = new Map<string, RampSlope>();
   let worst = 0;
+  let reached = 0;
   let change = Number.POSITIVE_INFINITY;
   let slopes: RampSlope[] = [];
   let [nDirections, nSlopes]: [number, number] = [FIRST.directions, FIRST.slopes];
   for (let pass = 0; ; pass++) {
     const nodes = gridNodes(steepest, nDirections, nSlopes);
     slopes = [];
+    // At least one refinement follows the coarsest grid, and it holds four times as many places.
+    const expected = pass === 0 ? 4 * nodes.length : nodes.length;
     for (const [i, node] of nodes.entries()) {
       if (watch.cancelled()) return null;
       const key = `${node.slope_deg} ${node.downhill_deg}`;
       const slope = known.get(key) ?? slopeAnswer(loaded.tanks, parked, node);
       known.set(key, slope);
       slopes.push(slope);
-      if (i % 16 === 15) await watch.progress(Math.min(0.99, (pass + i / nodes.length) / (pass + 1.25)));
+      if (i % 16 !== 15) continue;
+      reached = Math.max(reached, (0.99 * known.size) / expected);
+      await watch.progress(reached);
     }
     const found = Math.max(...slopes.map(({ left_m3 }) => left_m3));
     change = pass === 0 ? Number.POSITIVE_INFINITY : Math.max(0, found - worst) / Math.max(found, tolerance);
