@@ -1,11 +1,13 @@
 /** Sample: a drum-shaped fuselage tank of an aerobatic trainer of our own invention, with an upright and an inverted pickup. */
 import { coordinatedTurn, inverted, steady, steadySlip } from '../engine/gravity/presets.ts';
 import type { CaseFitting } from '../shared/case.ts';
-import { AFT, AVGAS, condition, DOWN, fittings, type Sample, UP } from './case-parts.ts';
+import { AFT, AVGAS, condition, DOWN, fittings, type Sample, UP, upAtPitch } from './case-parts.ts';
 import { DRUM_AT, drum, INVERTED_PICKUP, SUMP, VENT } from './drum-solids.ts';
-import { ceilingAt, type Point } from './probe.ts';
+import { ceilingAt, lowestNear, type Point } from './probe.ts';
 import type { Kernel } from './solids.ts';
 import { type Surface, surfaceOf } from './surface.ts';
+
+const PARKED_PITCH_DEG = 11;
 
 export function aerobaticDrum(kernel: Kernel): Sample {
   const surface = surfaceOf(kernel, drum(kernel));
@@ -52,7 +54,14 @@ function drumFittings(surface: Surface): CaseFitting[] {
         facing: AFT,
       },
       { id: 'inverted', kind: 'outlet', name: 'Inverted pickup, tube to the top', at: [x, y, mouth], bore: 2 * radius - 4, facing: DOWN },
-      { id: 'drain', kind: 'drain', name: 'Sump drain', at: [SUMP.x, 0, SUMP.bottom], bore: 9, facing: DOWN },
+      {
+        id: 'drain',
+        kind: 'drain',
+        name: 'Sump drain',
+        at: lowestNear(surface, SUMP.x, 0, SUMP.radius, upAtPitch(PARKED_PITCH_DEG)),
+        bore: 9,
+        facing: DOWN,
+      },
       {
         id: 'vent',
         kind: 'vent',
@@ -69,7 +78,7 @@ function drumFittings(surface: Surface): CaseFitting[] {
 
 const PRACTICE = 'attitude: common practice, no source';
 const CONDITIONS = [
-  condition('parked', 'Parked, tail wheel', 'ground', steady(11), 'invented'),
+  condition('parked', 'Parked, tail wheel', 'ground', steady(PARKED_PITCH_DEG), 'invented'),
   condition('towed', 'Tail lifted for towing', 'ground', steady(1), 'invented'),
   condition('cruise', 'Cruise', 'flight', steady(2), `14 CFR 23.959 (amdt 51): every intended operation; ${PRACTICE}`),
   condition('climb', 'Climb', 'flight', steady(12), `14 CFR 23.959; ${PRACTICE}`),

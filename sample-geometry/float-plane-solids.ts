@@ -1,7 +1,7 @@
 /** Fuel spaces of the float-plane sample: a wing box with two ribs and a small upright header. All in mm. */
 import type { Manifold } from 'manifold-3d';
-import { dish, type Hole, type Kernel, loft, plate, post, revolve, shearAndMove, sleeve } from './solids.ts';
-import { column, shareAt, type WingShape, wingSections, xAt } from './wing-shape.ts';
+import { dish, type Hole, type Kernel, plate, post, revolve, shearAndMove, sleeve } from './solids.ts';
+import { column, shareAt, type WingShape, wingBox, xAt } from './wing-shape.ts';
 
 export const WING: WingShape = {
   rootChord: 1550,
@@ -24,7 +24,7 @@ export const NECK: [number, number] = [0.3 * 1550, 660];
 
 /** Right wing tank in the tank frame; the left one is its mirror image. */
 export function wingTank(kernel: Kernel): Manifold {
-  const box = loft(kernel, wingSections(WING, 36, 13));
+  const box = wingBox(kernel, WING, 36, 13);
   const neckTop = column(WING, shareAt(WING, NECK[0], NECK[1]), NECK[1]).high;
   const metal = [...RIB_STATIONS.map((y) => rib(kernel, y)), sleeve(kernel, NECK, 32, 1.5, neckTop - 30, 250, 64)];
   const slope = -Math.tan((INCIDENCE_DEG * Math.PI) / 180);

@@ -3,10 +3,10 @@ import { braking, coordinatedTurn, skid, speedingUp, steady, steadySlip } from '
 import type { CaseFitting } from '../shared/case.ts';
 import { AVGAS, condition, DOWN, FORWARD, fittings, LEFT, mirrored, RIGHT, type Sample, UP, upAtPitch } from './case-parts.ts';
 import { HEADER, HEADER_AT, header, NECK, ROOT, VENT, VENT_MOUTH, WING, wingTank } from './float-plane-solids.ts';
-import { ceilingAt, floorAt, lowestAlongX, type Point } from './probe.ts';
+import { ceilingAt, floorAt, lowestNear, type Point } from './probe.ts';
 import type { Kernel } from './solids.ts';
 import { type Surface, surfaceOf } from './surface.ts';
-import { xAt } from './wing-shape.ts';
+import { DRAIN_WELL, drainWellAt, xAt } from './wing-shape.ts';
 
 const AFLOAT_PITCH_DEG = 1.5;
 
@@ -54,7 +54,7 @@ export function floatPlane(kernel: Kernel): Sample {
         },
       ],
       conditions: CONDITIONS,
-      requirements: { rampSlope_deg: 4, unusableFuel_m3: 0.006, waterLeft_m3: 0.0005 },
+      requirements: { rampSlope_deg: 1, unusableFuel_m3: 0.006, waterLeft_m3: 0.0001 },
     },
   };
 }
@@ -75,8 +75,9 @@ const feedLine = (id: string, name: string, from: string, to: string) => ({
 function wingFittings(surface: Surface): CaseFitting[] {
   const [x0, y0] = ROOT;
   const inX = (share: number): number => x0 + xAt(WING, share, 0);
-  const corner = lowestAlongX(surface, y0 + 16, inX(WING.front) + 16, inX(WING.rear) - 16, upAtPitch(AFLOAT_PITCH_DEG));
-  const outletX = inX(WING.rear) - 45;
+  const [wellX, wellY] = drainWellAt(WING);
+  const low = lowestNear(surface, x0 + wellX, y0 + wellY, DRAIN_WELL.radius, upAtPitch(AFLOAT_PITCH_DEG));
+  const outletX = inX(WING.rear) - 70;
   const onCeiling = (x: number, y: number, below = 0): Point => [x, y, ceilingAt(surface, x, y) - below];
   return fittings(surface, [
     {
@@ -87,7 +88,7 @@ function wingFittings(surface: Surface): CaseFitting[] {
       bore: 14,
       facing: LEFT,
     },
-    { id: 'drain', kind: 'drain', name: 'Wing drain', at: corner, bore: 9, facing: DOWN },
+    { id: 'drain', kind: 'drain', name: 'Wing drain', at: low, bore: 9, facing: DOWN },
     { id: 'vent', kind: 'vent', name: 'Vent', at: onCeiling(inX(0.3), y0 + WING.span - 20), bore: 8, facing: UP },
     { id: 'filler', kind: 'filler', name: 'Filler', at: onCeiling(x0 + NECK[0], y0 + NECK[1]), bore: 58, facing: UP },
     { id: 'gauge', kind: 'gauge', name: 'Gauge sender', at: onCeiling(inX(0.31), y0 + 370, 20) },
@@ -102,14 +103,6 @@ function headerFittings(surface: Surface): CaseFitting[] {
   return fittings(surface, [
     { id: 'outlet', kind: 'outlet', name: 'Outlet to the engine', at: at(-sumpRadius, 0, sumpBottom + 30), bore: 12, facing: FORWARD },
     { id: 'drain', kind: 'drain', name: 'Sump drain', at: at(0, 0, sumpBottom), bore: 9, facing: DOWN },
-    {
-      id: 'drainAft',
-      kind: 'drain',
-      name: 'Drain for tail-low beaching',
-      at: [x0 + 82, y0, floorAt(surface, x0 + 82, y0)],
-      bore: 9,
-      facing: DOWN,
-    },
     { id: 'inLeft', kind: 'line', name: 'From the left wing', at: at(0, -radius, height - 30), bore: 12, facing: LEFT },
     { id: 'inRight', kind: 'line', name: 'From the right wing', at: at(0, radius, height - 30), bore: 12, facing: RIGHT },
     { id: 'breather', kind: 'line', name: 'Breather', at: at(VENT[0], VENT[1], VENT_MOUTH), bore: 8, facing: UP },

@@ -15,7 +15,7 @@ import {
   Z_TO_X,
 } from './solids.ts';
 import { type Surface, surfaceOf } from './surface.ts';
-import { chordAt, column, shareAt, type WingShape, wingSections, xAt } from './wing-shape.ts';
+import { chordAt, column, shareAt, type WingShape, wingBox, xAt } from './wing-shape.ts';
 
 export const WING: WingShape = {
   rootChord: 1260,
@@ -36,8 +36,8 @@ export const DIHEDRAL_DEG = 6;
 export const RIB_STATIONS = [170, 340, 510, 680, 850, 1020] as const;
 export const RIB_THICKNESS = 1.5;
 export const STRINGERS = [0.232, 0.316] as const;
-/** Where a floor stringer has a weep hole through its web: the middle of every other bay. */
-export const WEEP_STATIONS = [85, 425, 765, 1105] as const;
+/** Where a floor stringer has a weep hole through its web: by the root rib, and in the middle of every other bay. */
+export const WEEP_STATIONS = [20, 425, 765, 1105] as const;
 /** Limber holes start this far above the floor: what stands lower stays in its bay. */
 export const LIMBER_SILL = 3;
 
@@ -57,7 +57,7 @@ export interface WingTankOptions {
 
 /** Right wing tank in the tank frame. */
 export function wingTank(kernel: Kernel, { detail, forgottenRib }: WingTankOptions): Manifold {
-  const box = loft(kernel, wingSections(WING, detail.columns, detail.stations));
+  const box = wingBox(kernel, WING, detail.columns, detail.stations);
   const ribs = RIB_STATIONS.map((y, i) => rib(kernel, y, i === forgottenRib, detail.holeSides));
   const stringers = STRINGERS.flatMap((share) => [stringer(kernel, share, 'floor', detail), stringer(kernel, share, 'ceiling', detail)]);
   const neck = sleeve(kernel, NECK, 32, 1.5, column(WING, shareAt(WING, NECK[0], NECK[1]), NECK[1]).high - 34, 200, 2 * detail.holeSides);
@@ -106,7 +106,7 @@ function rib(kernel: Kernel, y: number, isAftForgotten: boolean, sides: number):
   return plate(kernel, 'y', y, size, holes);
 }
 
-/** An angle along the span with a web of 14 mm and a flange of 11 mm, with one weep hole in every other bay. */
+/** An angle along the span with a web of 14 mm and a flange of 11 mm, with weep holes on the floor. */
 function stringer(kernel: Kernel, share: number, side: 'floor' | 'ceiling', detail: Detail): Manifold {
   const bar = (fromX: number, toX: number, from: number, to: number): Manifold =>
     loft(

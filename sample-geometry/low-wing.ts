@@ -3,10 +3,10 @@ import { braking, coordinatedTurn, speedingUp, steady, steadySlip } from '../eng
 import type { CaseFitting } from '../shared/case.ts';
 import { AVGAS, condition, DOWN, type FittingPlan, fittings, LEFT, mirrored, RIGHT, type Sample, UP, upAtPitch } from './case-parts.ts';
 import { COLLECTOR, COLLECTOR_AT, collector, NECK, PICKUP, PICKUP_MOUTH, ROOT, SAMPLE_DETAIL, WING, wingTank } from './low-wing-solids.ts';
-import { ceilingAt, floorAt, lowestAlongX, type Point } from './probe.ts';
+import { ceilingAt, floorAt, lowestNear, type Point } from './probe.ts';
 import type { Kernel } from './solids.ts';
 import { type Surface, surfaceOf } from './surface.ts';
-import { xAt } from './wing-shape.ts';
+import { DRAIN_WELL, drainWellAt, xAt } from './wing-shape.ts';
 
 const PARKED_PITCH_DEG = 0.5;
 /** The third rib of the left wing, counted from the root. */
@@ -29,7 +29,7 @@ export function lowWing(kernel: Kernel): Sample {
       name: 'Low-wing two-seater',
       note:
         'Invented for trying Lowpoint: no real aircraft. Each rib’s limber holes begin 3 mm above the floor, and floor stringers divide every bay: see what stays in each bay with the drains open. ' +
-        'The left tank shows two mistakes of a build: its third rib has no aft limber hole, and its drain sits 90 mm outboard of the low corner. ' +
+        'The left tank shows two mistakes of a build: its third rib has no aft limber hole, and its drain sits 90 mm outboard of the well made for it. ' +
         'Tilt to a slip with the wing down and see the wing outlet go dry while the collector still feeds. The collector’s wells empty fully at every slope of the ramp study.',
       fuel: AVGAS,
       tanks: [
@@ -38,7 +38,7 @@ export function lowWing(kernel: Kernel): Sample {
           id: 'right',
           name: 'Right wing tank',
           geometry: mesh('low-wing-right.stl'),
-          fittings: fittings(right, wingPlans(right, 'low corner')),
+          fittings: fittings(right, wingPlans(right, 'well')),
         },
         { id: 'collector', name: 'Collector', geometry: mesh('low-wing-collector.stl'), fittings: collectorFittings(small) },
       ],
@@ -74,12 +74,14 @@ const feedLine = (id: string, name: string, from: string, to: string) => ({
   valve: { kind: 'check', opensAt_Pa: 50, leak_m3_s_at_1kPa: 0 } as const,
 });
 
-/** Plans for a right wing. The drain stands 16 mm off the root rib: nearer, its flange would not fit. */
-function wingPlans(surface: Surface, drainPlace: 'low corner' | 'misplaced'): FittingPlan[] {
+/** Plans for a right wing. */
+function wingPlans(surface: Surface, drainPlace: 'well' | 'misplaced'): FittingPlan[] {
   const [x0, y0] = ROOT;
   const inX = (share: number, y: number): number => x0 + xAt(WING, share, y);
-  const corner = lowestAlongX(surface, y0 + 16, inX(WING.front, 16) + 16, inX(WING.rear, 16) - 16, upAtPitch(PARKED_PITCH_DEG));
-  const drain: Point = drainPlace === 'low corner' ? corner : [corner[0], y0 + 106, floorAt(surface, corner[0], y0 + 106)];
+  const [wellX, wellY] = drainWellAt(WING);
+  const low = lowestNear(surface, x0 + wellX, y0 + wellY, DRAIN_WELL.radius, upAtPitch(PARKED_PITCH_DEG));
+  const drain: Point = drainPlace === 'well' ? low : [low[0], low[1] + 90, floorAt(surface, low[0], low[1] + 90)];
+  const outletX = inX(WING.rear, 0) - 70;
   const onCeiling = (x: number, y: number, below = 0): Point => [x, y, ceilingAt(surface, x, y) - below];
   const tip = y0 + WING.span - 22;
   return [
@@ -87,7 +89,7 @@ function wingPlans(surface: Surface, drainPlace: 'low corner' | 'misplaced'): Fi
       id: 'outlet',
       kind: 'outlet',
       name: 'Outlet with finger strainer',
-      at: [corner[0], y0, floorAt(surface, corner[0], y0 + 0.5) + 14],
+      at: [outletX, y0, floorAt(surface, outletX, y0 + 0.5) + 14],
       bore: 14,
       facing: LEFT,
     },

@@ -1,4 +1,4 @@
-/** Where a surface is: crossings of a line, distance to the wall, the lowest place of a floor. All in mm, in the surface's own frame. */
+/** Where a surface is: crossings of a line, distance to the wall, the lowest place. All in mm, in the surface's own frame. */
 import type { Surface } from './surface.ts';
 
 export type Point = readonly [number, number, number];
@@ -34,15 +34,17 @@ export function ceilingAt(surface: Surface, x: number, y: number): number {
   return ceiling;
 }
 
-/** Of the floor along one line in X, the place lowest against `up`. */
-export function lowestAlongX(surface: Surface, y: number, fromX: number, toX: number, up: Point): Point {
+/** The corner of the surface lowest against `up`, of those within `reach` of a point as seen from above. */
+export function lowestNear({ positions: p }: Surface, x: number, y: number, reach: number, up: Point): Point {
   let best: Point | undefined;
-  const height = ([x, , z]: Point): number => x * up[0] + z * up[2];
-  for (let x = fromX; x <= toX; x += 1) {
-    const place: Point = [x, y, floorAt(surface, x, y)];
-    if (best === undefined || height(place) < height(best)) best = place;
+  let lowest = Infinity;
+  for (let v = 0; v < p.length; v += 3) {
+    const height = p[v] * up[0] + p[v + 1] * up[1] + p[v + 2] * up[2];
+    if (Math.hypot(p[v] - x, p[v + 1] - y) > reach || height >= lowest) continue;
+    lowest = height;
+    best = [p[v], p[v + 1], p[v + 2]];
   }
-  if (best === undefined) throw new Error('an empty stretch');
+  if (best === undefined) throw new Error(`no corner near x ${x}, y ${y}`);
   return best;
 }
 

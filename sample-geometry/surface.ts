@@ -1,5 +1,6 @@
 /** A solid's surface as an STL file says it: float32 corners. Writing, reading back, and the proof that it is closed. All in mm. */
 import type { Manifold } from 'manifold-3d';
+import { dropCollapsed, turnOutSlivers } from '../engine/mesh/clean-triangles.ts';
 import { type Kernel, loadKernel } from './solids.ts';
 
 export interface Surface {
@@ -9,13 +10,20 @@ export interface Surface {
   readonly triangles: Uint32Array;
 }
 
-/** mm: far below sheet metal and what a print or a mould can hold, far above float32 at 4 m (2.4e-4). */
-const FINEST = 0.005;
+/** mm: details smaller than this are smoothed away. Far below sheet metal or a mould, above float32 at 4 m (2.4e-4). */
+const FINEST = 0.001;
 
-/** The surface after rounding to float32, proved closed, or an error of our own making. */
+/** mm: rounding may draw two corners together or press a triangle flat; it is then taken out, and no corner moves. */
+const FLAT = 1e-4;
+
+/**
+ * The surface after rounding to float32, proved closed.
+ * @throws where it is not: the shape is then badly made
+ */
 export function surfaceOf(kernel: Kernel, solid: Manifold): Surface {
   const mesh = solid.simplify(FINEST).getMesh();
-  const surface = weld(mesh.vertProperties, mesh.triVerts);
+  const { positions, triangles } = weld(mesh.vertProperties, mesh.triVerts);
+  const surface = { positions, triangles: turnOutSlivers(Float64Array.from(positions), dropCollapsed(triangles), FLAT).triangles };
   proveSound(kernel, surface);
   return surface;
 }
@@ -35,30 +43,33 @@ function weld(corners: Float32Array, triangles: ArrayLike<number>): Surface {
   return { positions: Float32Array.from(positions), triangles: Uint32Array.from(triangles, (v) => became[v]) };
 }
 
-/**
- * Closed, wound one way, one shell that faces outward, no triangle without area.
- * @throws with the reason
- */
-export function proveSound(kernel: Kernel, { positions, triangles }: Surface): void {
+/** @throws with what is wrong */
+export function proveSound(kernel: Kernel, surface: Surface): void {
+  const fault = faultOf(kernel, surface);
+  if (fault !== null) throw new Error(fault);
+}
+
+/** @returns null when the surface is closed, wound one way, one body that faces outward, without a triangle of no area; else why not */
+function faultOf(kernel: Kernel, { positions, triangles }: Surface): string | null {
   const nVertices = positions.length / 3;
   const edges = new Set<number>();
   for (let t = 0; t < triangles.length; t += 3) {
-    if (area(positions, triangles, t) === 0) throw new Error(`triangle ${t / 3} has no area`);
+    if (area(positions, triangles, t) === 0) return `triangle ${t / 3} has no area`;
     for (let corner = 0; corner < 3; corner++) {
       const edge = triangles[t + corner] * nVertices + triangles[t + ((corner + 1) % 3)];
-      if (edges.has(edge)) throw new Error(`edge ${edge} is used twice the same way`);
+      if (edges.has(edge)) return `edge ${edge} is used twice the same way`;
       edges.add(edge);
     }
   }
   for (const edge of edges) {
     const back = (edge % nVertices) * nVertices + Math.floor(edge / nVertices);
-    if (!edges.has(back)) throw new Error(`edge ${edge} is open`);
+    if (!edges.has(back)) return `edge ${edge} is open`;
   }
   const solid = kernel.Manifold.ofMesh(new kernel.Mesh({ numProp: 3, vertProperties: positions.slice(), triVerts: triangles.slice() }));
-  if (solid.status() !== 'NoError') throw new Error(`the kernel refuses the surface: ${solid.status()}`);
-  if (!(solid.volume() > 0)) throw new Error('the surface faces inward');
+  if (solid.status() !== 'NoError') return `the kernel refuses the surface: ${solid.status()}`;
+  if (!(solid.volume() > 0)) return 'the surface faces inward';
   const nParts = solid.decompose().length;
-  if (nParts !== 1) throw new Error(`the fuel space is in ${nParts} parts`);
+  return nParts === 1 ? null : `the fuel space is in ${nParts} parts`;
 }
 
 function area(p: Float32Array, triangles: Uint32Array, t: number): number {

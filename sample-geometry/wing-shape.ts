@@ -4,7 +4,8 @@
  * Thickness and camber are laid off upright from the chord, so a section's area does not depend on camber or twist.
  * Source: NACA 4-digit series, thickness and camber line as in NASA TM 4741 (thickness seen, camber line from memory).
  */
-import type { Column, Section } from './solids.ts';
+import type { Manifold } from 'manifold-3d';
+import { type Column, type Kernel, loft, type Section, well } from './solids.ts';
 
 export interface WingShape {
   readonly rootChord: number;
@@ -45,6 +46,23 @@ export function column(wing: WingShape, share: number, y: number): Column {
   const middle = chord * camberLine(wing.camber, wing.camberAt, share) + (share - 0.3) * chord * twist;
   const half = chord * halfThickness(wing.thickness, share);
   return { x: xAt(wing, share, y), low: middle - half, high: middle + half };
+}
+
+/** Where a drain goes: in a well at the aft low corner by the root rib, clear of both walls by this much, mm. */
+export const DRAIN_WELL = { offWalls: 20, radius: 30, depth: 10 };
+
+/** Centre of that well. */
+export function drainWellAt(wing: WingShape): [number, number] {
+  return [xAt(wing, wing.rear, DRAIN_WELL.offWalls) - DRAIN_WELL.offWalls, DRAIN_WELL.offWalls];
+}
+
+/** The box, with the drain's well pressed into its floor as far as the walls let it. */
+export function wingBox(kernel: Kernel, wing: WingShape, nColumns: number, nStations: number): Manifold {
+  const sections = wingSections(wing, nColumns, nStations);
+  const within = sections.map(({ y, columns }) => ({ y, columns: columns.map(({ x, low, high }) => ({ x, low: low - 50, high })) }));
+  const [x, y] = drainWellAt(wing);
+  const pressed = well(kernel, [x, y], column(wing, shareAt(wing, x, y), y).low, DRAIN_WELL.radius, DRAIN_WELL.depth);
+  return loft(kernel, sections).add(pressed.intersect(loft(kernel, within)));
 }
 
 /** Sections of the whole box, evenly spaced. */
