@@ -9,8 +9,8 @@ const DESIGN_EDGE = (35 * Math.PI) / 180;
 /**
  * The chord error of the mesh's facets plus the rounding of its stored coordinates.
  *
- * Derivation. Let the mesh's vertices lie on a smooth surface, n being its unit normal at a vertex (here the angle-weighted mean of the
- * triangles around it, not past a design edge). An edge of length l with unit direction e is a chord of the normal section through it; on a
+ * Derivation. Let the mesh's vertices lie on a smooth surface, n being its unit normal at a vertex (here the mean of the
+ * triangles around it, weighted by angle and area, not past a design edge: the area keeps a long flat that runs into a narrow fillet flat). An edge of length l with unit direction e is a chord of the normal section through it; on a
  * circular arc that turns by a between the ends, n·e is −sin(a/2) at one end and +sin(a/2) at the other, and the arc stands off the chord by
  * (l/2)·tan(a/4). With q = 4·l·tan(a/4) for each side of a triangle, a quadratic surface stands off the triangle at barycentric (i, j, k) by
  * ½(jk·qᵢ + ki·qⱼ + ij·q_k), which is exact for a cylinder's rectangles (q/8) and for a sphere's triangles to second order (q/6 equilateral);
@@ -72,6 +72,7 @@ function greatest(q0: number, q1: number, q2: number): number {
 function cornerNormals({ positions: p, triangles }: SurfaceMesh): Float64Array {
   const nHalf = triangles.length;
   const face = new Float64Array(nHalf);
+  const area = new Float64Array(nHalf / 3);
   for (let t = 0; t < nHalf; t += 3) {
     const a = 3 * triangles[t]!,
       b = 3 * triangles[t + 1]!,
@@ -86,6 +87,7 @@ function cornerNormals({ positions: p, triangles }: SurfaceMesh): Float64Array {
       y = uz * wx - ux * wz,
       z = ux * wy - uy * wx;
     const length = Math.sqrt(x * x + y * y + z * z);
+    area[t / 3] = length / 2;
     face[t] = x / length;
     face[t + 1] = y / length;
     face[t + 2] = z / length;
@@ -115,8 +117,8 @@ function cornerNormals({ positions: p, triangles }: SurfaceMesh): Float64Array {
   for (let c = 0; c < nHalf; c++) {
     const t = c - (c % 3);
     const r = 3 * root(c);
-    const angle = angleAt(p, triangles[previousHalfEdge(c)]!, triangles[c]!, triangles[nextHalfEdge(c)]!);
-    for (let k = 0; k < 3; k++) sums[r + k]! += angle * face[t + k]!;
+    const weight = area[t / 3]! * angleAt(p, triangles[previousHalfEdge(c)]!, triangles[c]!, triangles[nextHalfEdge(c)]!);
+    for (let k = 0; k < 3; k++) sums[r + k]! += weight * face[t + k]!;
   }
   const normals = new Float64Array(3 * nHalf);
   for (let c = 0; c < nHalf; c++) {
