@@ -23,7 +23,7 @@ export const showLength = (length_m: number): string => showQuantity(length_m, l
 export const showShare = (share: number): string => `${showNumber(share * 100, 3)}\u00a0%`;
 
 export function showAngle(angle_deg: number): string {
-  return `${showNumber(angle_deg, 4)}°`;
+  return `${showNumber(angle_deg, 3)}°`;
 }
 
 /** A condition as a person says it: "12° nose up, 5° right side down, n 1". */
@@ -45,10 +45,10 @@ export const KIND_WORD: Record<FittingKind, string> = {
   line: 'Line end',
 };
 
-/** Where the fuel stands against an opening: "fuel 12 mm above", "fuel 12 mm below", "no fuel below it". */
+/** Where the fuel stands against an opening's centre: "12 mm above", "12 mm below", "not below it". */
 export function showDepth({ depth_m }: Pick<FittingState, 'depth_m'>): string {
-  if (depth_m === null) return 'no fuel below it';
-  return `fuel ${showLength(Math.abs(depth_m))} ${depth_m >= 0 ? 'above' : 'below'}`;
+  if (depth_m === null) return 'not below it';
+  return `${showLength(Math.abs(depth_m))} ${depth_m >= 0 ? 'above' : 'below'}`;
 }
 
 /** States a person should look at: air at an outlet, fuel at a vent. */

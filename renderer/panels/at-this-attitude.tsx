@@ -35,31 +35,45 @@ function Tables({ view }: { readonly view: SettledView }) {
           <tr>
             <th scope="col">Fitting</th>
             <th scope="col">State</th>
-            <th scope="col">Level</th>
+            <th scope="col" class="number">
+              Fuel is
+            </th>
           </tr>
         </thead>
-        <tbody>
-          {fittings.map((each) => (
-            <tr key={`${each.tank}/${each.id}`} class={needsLook(each) ? 'look' : ''}>
-              <th scope="row">
-                <button type="button" class="link" onClick={() => select(each.tank, each.id)}>
-                  {nameOfFitting(each.tank, each.id)}
-                </button>
-                <small>
-                  {KIND_WORD[each.kind]}
-                  {many ? `, ${nameOfTank(each.tank)}` : ''}
-                </small>
-              </th>
-              <td>
-                <span class="state">
-                  <CoverGlyph cover={each.cover} alert={needsLook(each)} />
-                  {COVER_WORD[each.cover]}
-                </span>
-              </td>
-              <td>{showDepth(each)}</td>
-            </tr>
+        {view.settle.tanks
+          .filter((tank) => tank.fittings.length > 0)
+          .map((tank) => (
+            <tbody key={tank.id}>
+              {many && (
+                <tr class="tank-row">
+                  <th scope="rowgroup" colSpan={3}>
+                    {nameOfTank(tank.id)}
+                  </th>
+                </tr>
+              )}
+              {tank.fittings.map((each) => (
+                <tr
+                  key={each.id}
+                  class={needsLook(each) ? 'look' : ''}
+                  aria-label={`${nameOfTank(tank.id)}, ${each.id}, ${COVER_WORD[each.cover]}`}
+                >
+                  <th scope="row">
+                    <button type="button" class="link" onClick={() => select(tank.id, each.id)}>
+                      {nameOfFitting(tank.id, each.id)}
+                    </button>{' '}
+                    <small>{KIND_WORD[each.kind]}</small>
+                  </th>
+                  <td>
+                    <span class="state">
+                      <CoverGlyph cover={each.cover} alert={needsLook(each)} />
+                      {COVER_WORD[each.cover]}
+                    </span>
+                  </td>
+                  <td class="number">{showDepth(each)}</td>
+                </tr>
+              ))}
+            </tbody>
           ))}
-        </tbody>
       </table>
       {fittings.length === 0 && <p class="empty">No fittings yet. Click on a tank wall in the view to place one.</p>}
       <table class="pools">
@@ -105,7 +119,7 @@ function spoken(view: SettledView): string {
   const fittings = view.settle.tanks.flatMap((tank) => tank.fittings.map((fitting) => ({ tank: tank.id, ...fitting })));
   const looks = fittings
     .filter(needsLook)
-    .map((each) => `${each.tank} ${each.id}: ${COVER_WORD[each.cover].toLowerCase()}, ${showDepth(each)}`);
+    .map((each) => `${each.tank} ${each.id}: ${COVER_WORD[each.cover].toLowerCase()}, fuel ${showDepth(each)}`);
   const outlets = fittings.filter((each) => each.kind === 'outlet').length;
   const nPools = view.settle.tanks.reduce((sum, tank) => sum + tank.pools.length, 0);
   const state = looks.length > 0 ? looks.join('; ') : outlets > 0 ? 'every outlet is covered' : 'no outlet placed';

@@ -1,18 +1,20 @@
 /** Where the view is seen from: turning, coming nearer, the views along the axes, perspective or parallel. World Z is up. */
-import { type Object3D, OrthographicCamera, PerspectiveCamera, Vector3 as Point, Raycaster, type Sphere, Vector2 } from 'three';
+import { type Object3D, OrthographicCamera, PerspectiveCamera, Vector3 as Point, Raycaster, Vector2 } from 'three';
 import { OrbitControls } from 'three/addons/controls/OrbitControls.js';
 
 /** From the target to the eye. From behind, right is right; from the left, the nose points left. */
 export const VIEWS = {
-  corner: { word: 'Corner', from: [0.62, -0.72, 0.5] },
-  behind: { word: 'From behind', from: [1, 0, 0] },
-  left: { word: 'From the left', from: [0, -1, 0] },
-  above: { word: 'From above', from: [0.001, 0, 1] },
-  below: { word: 'From below', from: [0.001, 0, -1] },
+  corner: { word: 'Corner', name: 'Corner', from: [0.62, -0.72, 0.5] },
+  behind: { word: 'Behind', name: 'From behind', from: [1, 0, 0] },
+  left: { word: 'Left', name: 'From the left', from: [0, -1, 0] },
+  above: { word: 'Above', name: 'From above', from: [0.001, 0, 1] },
+  below: { word: 'Below', name: 'From below', from: [0.001, 0, -1] },
 } as const;
 export type ViewName = keyof typeof VIEWS;
 
 const ANGLE = 32;
+/** Share of the picture that a fitted drawing takes: the rest is for its labels. */
+const FILL = 0.84;
 
 export class Eye {
   readonly #perspective = new PerspectiveCamera(ANGLE, 1, 0.01, 100);
@@ -60,18 +62,25 @@ export class Eye {
     this.#parallel.updateProjectionMatrix();
   }
 
-  /** Brings the whole sphere into the picture from where the eye stands now. */
-  fit(whole: Sphere): void {
+  /**
+   * Brings points into the picture from where the eye stands now.
+   * @param centre - where the eye then looks, and about which it turns
+   */
+  fit(centre: Point, points: readonly Point[]): void {
+    this.camera.updateMatrixWorld();
+    const aspect = this.#width / this.#height;
+    const toEye = this.camera.quaternion.clone().invert();
+    const seen = points.map((point) => point.clone().sub(centre).applyQuaternion(toEye));
+    const half = Math.max(1e-6, ...seen.map(({ x, y }) => Math.max(Math.abs(y), Math.abs(x) / aspect))) / FILL;
+    const tangent = Math.tan((ANGLE * Math.PI) / 360);
+    const distance = Math.max(...seen.map(({ x, y, z }) => Math.max(Math.abs(y), Math.abs(x) / aspect) / (FILL * tangent) + z), half);
     const offset = this.camera.position.clone().sub(this.#controls.target).normalize();
-    const halfAngle = Math.atan(Math.tan((ANGLE * Math.PI) / 360) * Math.min(1, this.#width / this.#height));
-    const distance = whole.radius / Math.sin(halfAngle);
-    this.#controls.target.copy(whole.center);
+    this.#controls.target.copy(centre);
     for (const camera of [this.#perspective, this.#parallel]) {
-      camera.position.copy(whole.center).addScaledVector(offset, distance);
+      camera.position.copy(centre).addScaledVector(offset, distance);
       camera.near = distance / 100;
       camera.far = distance * 20;
     }
-    const half = whole.radius / Math.min(1, this.#width / this.#height);
     this.#parallel.top = half;
     this.#parallel.bottom = -half;
     this.#parallel.zoom = 1;
@@ -79,11 +88,10 @@ export class Eye {
     this.#controls.update();
   }
 
-  look(view: ViewName, whole: Sphere | null): void {
+  look(view: ViewName): void {
     const distance = this.camera.position.distanceTo(this.#controls.target);
     this.camera.position.copy(this.#controls.target).addScaledVector(new Point(...VIEWS[view].from).normalize(), distance);
     this.#controls.update();
-    if (whole !== null) this.fit(whole);
   }
 
   setParallel(isParallel: boolean): void {

@@ -15,44 +15,47 @@ export interface LabelWish {
 }
 
 const GAP = 4;
-const DISTANCES = [22, 44, 72, 108, 150, 200];
-/** Right and left first: words beside a point read best. */
-const DIRECTIONS = [
-  [1, -0.5],
-  [-1, -0.5],
-  [1, 0.5],
-  [-1, 0.5],
-  [0.3, -1],
-  [-0.3, -1],
-  [0.3, 1],
-  [-0.3, 1],
-] as const;
+const DISTANCES = [20, 34, 52, 76, 106, 142, 186, 240, 300];
+/** Sixteen ways out, right first. */
+const DIRECTIONS = Array.from({ length: 16 }, (_, i) => [Math.cos((i * Math.PI) / 8), -Math.sin((i * Math.PI) / 8)] as const);
+/** Lying wholly on the drawing costs as much as this many pixels of leader line. */
+const COVERING = 160;
 
 /**
  * @param wishes - most important first
  * @param area - labels stay inside it
  * @param kept - boxes that no label may cover
+ * @param drawing - where the drawing itself lies; labels keep off it where there is room beside it
  * @returns a box for each wish, null where no free place was found
  */
-export function placeLabels(wishes: readonly LabelWish[], area: Box, kept: readonly Box[] = []): (Box | null)[] {
+export function placeLabels(
+  wishes: readonly LabelWish[],
+  area: Box,
+  kept: readonly Box[] = [],
+  drawing: readonly Box[] = [],
+): (Box | null)[] {
   const taken: Box[] = [...kept, ...wishes.map(({ anchorX, anchorY }) => ({ x: anchorX - 7, y: anchorY - 7, width: 14, height: 14 }))];
   return wishes.map((wish) => {
-    const place = candidates(wish).find((box) => isInside(box, area) && !taken.some((other) => overlaps(box, other)));
-    if (place === undefined) return null;
-    taken.push(place);
-    return place;
+    let best: Box | null = null;
+    let least = Number.POSITIVE_INFINITY;
+    for (const distance of DISTANCES) {
+      if (distance >= least) break;
+      for (const direction of DIRECTIONS) {
+        const box = boxAt(wish, direction, distance);
+        const cost = distance + COVERING * shareCovered(box, drawing);
+        if (cost >= least || !isInside(box, area) || taken.some((other) => overlaps(box, other))) continue;
+        best = box;
+        least = cost;
+      }
+    }
+    if (best !== null) taken.push(best);
+    return best;
   });
 }
 
-function candidates({ anchorX, anchorY, width, height }: LabelWish): Box[] {
-  return DISTANCES.flatMap((distance) =>
-    DIRECTIONS.map(([dx, dy]) => ({
-      x: anchorX + dx * distance - (dx > 0.5 ? 0 : dx < -0.5 ? width : width / 2),
-      y: anchorY + dy * distance - (dy > 0.9 ? 0 : dy < -0.9 ? height : height / 2),
-      width,
-      height,
-    })),
-  );
+/** The label touches the end of a leader line of that length with the side that faces the anchor. */
+function boxAt({ anchorX, anchorY, width, height }: LabelWish, [dx, dy]: readonly [number, number], distance: number): Box {
+  return { x: anchorX + dx * distance + ((dx - 1) * width) / 2, y: anchorY + dy * distance + ((dy - 1) * height) / 2, width, height };
 }
 
 function isInside(box: Box, area: Box): boolean {
@@ -61,4 +64,14 @@ function isInside(box: Box, area: Box): boolean {
 
 export function overlaps(a: Box, b: Box): boolean {
   return a.x < b.x + b.width + GAP && b.x < a.x + a.width + GAP && a.y < b.y + b.height + GAP && b.y < a.y + a.height + GAP;
+}
+
+function shareCovered(box: Box, drawing: readonly Box[]): number {
+  let covered = 0;
+  for (const other of drawing) {
+    const width = Math.min(box.x + box.width, other.x + other.width) - Math.max(box.x, other.x);
+    const height = Math.min(box.y + box.height, other.y + other.height) - Math.max(box.y, other.y);
+    if (width > 0 && height > 0) covered += width * height;
+  }
+  return Math.min(1, covered / (box.width * box.height));
 }

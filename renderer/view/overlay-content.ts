@@ -1,5 +1,6 @@
 /** From the state to what is written over the view: most important first, because the last labels may find no place. */
 
+import type { CaseFitting } from '../../shared/case.ts';
 import { showNumber } from '../../shared/units.ts';
 import { COVER_WORD, KIND_WORD, needsLook, showDepth, showWater } from '../show.ts';
 import { isCurrent, openCase, selectedFitting, settled, showsWater } from '../state.ts';
@@ -17,32 +18,36 @@ export function overlayContent(view: TankView, kept: readonly Box[]): OverlayCon
     { word: 'Up', direction: view.directionOnScreen([0, 0, 1]) },
   ];
   const labels = openCase.value === null ? [] : [...fittingLabels(view), ...plumbLabel(view), ...lowPointLabels(view)];
-  return { labels, axes, isStale: settled.value !== null && !isCurrent.value, kept };
+  return { labels, axes, isStale: settled.value !== null && !isCurrent.value, kept, drawing: view.boxesOnScreen() };
 }
 
+/** In full for outlets, for what needs a look and for the chosen one; of the others only name and state: the table has the figures. */
 function fittingLabels(view: TankView): Label[] {
   const chosen = selectedFitting.value;
   const labels = openCase.value!.file.tanks.flatMap((tank) =>
     tank.fittings.map((fitting): Label => {
       const state = settled.value?.view.settle.tanks.find((each) => each.id === tank.id)?.fittings.find((each) => each.id === fitting.id);
-      const base = {
-        ...view.project(fitting.at_m),
-        title: fitting.name ?? `${KIND_WORD[fitting.kind]} ${fitting.id}`,
-        chosen: chosen?.tank === tank.id && chosen.fitting === fitting.id,
-      };
-      if (state === undefined) return { ...base, line: KIND_WORD[fitting.kind], mark: { kind: 'plain' }, alert: false };
-      return {
-        ...base,
-        line: `${COVER_WORD[state.cover]}, ${showDepth(state)}`,
-        mark: { kind: 'cover', cover: state.cover },
-        alert: needsLook(state),
-      };
+      const title = titleOf(fitting);
+      const isChosen = chosen?.tank === tank.id && chosen.fitting === fitting.id;
+      const base = { ...view.project(fitting.at_m), chosen: isChosen, alert: false };
+      if (state === undefined) return { ...base, title: '', line: title, mark: { kind: 'plain' } };
+      const mark = { kind: 'cover', cover: state.cover } as const;
+      const alert = needsLook(state);
+      if (!isChosen && !alert && fitting.kind !== 'outlet') return { ...base, title: '', line: title, mark };
+      return { ...base, title, line: `${COVER_WORD[state.cover]}, fuel ${showDepth(state)}`, mark, alert };
     }),
   );
   return labels.sort((a, b) => rank(a) - rank(b));
 }
 
-const rank = (label: Label): number => (label.chosen ? 0 : label.alert ? 1 : 2);
+/** "Outlet" for the id "out" or "outlet-2": the word is there already; any other id is told with its kind. */
+function titleOf({ name, id, kind }: CaseFitting): string {
+  return (
+    name ?? (id.startsWith(kind.slice(0, 3)) ? `${KIND_WORD[kind]}${id.replace(/^[a-z]+/i, ' ').trimEnd()}` : `${KIND_WORD[kind]} ${id}`)
+  );
+}
+
+const rank = (label: Label): number => (label.chosen ? 0 : label.alert ? 1 : label.title !== '' ? 2 : 3);
 
 function plumbLabel(view: TankView): Label[] {
   const answer = settled.value;
@@ -70,7 +75,7 @@ function lowPointLabels(view: TankView): Label[] {
     .map((point) => ({
       ...view.project(point.at_m),
       title: '',
-      line: `${showWater(point.holds_m3)} stays here`,
+      line: `${showWater(point.holds_m3)} stays`,
       mark: { kind: 'low' },
       alert: false,
       chosen: false,

@@ -24,7 +24,9 @@ export interface OverlayContent {
   readonly labels: readonly Label[];
   readonly axes: readonly ScreenAxis[];
   readonly isStale: boolean;
+  /** What lies over the view, and where the drawing itself lies. */
   readonly kept: readonly Box[];
+  readonly drawing: readonly Box[];
 }
 
 const FONT = 'system-ui, "Segoe UI", "Liberation Sans", sans-serif';
@@ -71,8 +73,9 @@ export function drawOverlay(
     const line = context.measureText(label.line).width + (label.mark.kind === 'plain' ? 0 : 16);
     return { anchorX: label.x, anchorY: label.y, width: Math.max(title, line) + 2 * PAD_X, height: (label.title === '' ? 1 : 2) * ROW + 6 };
   });
-  const gizmo: Box = { x: 0, y: height - 108, width: 118, height: 108 };
-  const places = placeLabels(wishes, { x: 6, y: 6, width: width - 12, height: height - 12 }, [...content.kept, gizmo]);
+  const gizmo: Box = { x: 0, y: height - 116, width: 124, height: 116 };
+  const area = { x: 6, y: 6, width: width - 12, height: height - 12 };
+  const places = placeLabels(wishes, area, [...content.kept, gizmo], content.drawing);
   context.globalAlpha = content.isStale ? 0.5 : 1;
   content.labels.forEach((label, i) => {
     const box = places[i];
@@ -83,7 +86,7 @@ export function drawOverlay(
     if (box !== null && box !== undefined) drawLabel(context, label, box, ink);
   });
   context.globalAlpha = 1;
-  drawAxes(context, 58, height - 54, content.axes, ink);
+  drawAxes(context, 60, height - 60, content.axes, ink);
 }
 
 function drawLeader(context: CanvasRenderingContext2D, label: Label, box: Box, ink: InkColours): void {

@@ -30,7 +30,7 @@ export function TankPane() {
   }, []);
 
   const look = (name: ViewName) => {
-    view.current?.eye.look(name, null);
+    view.current?.eye.look(name);
     view.current?.fit();
   };
 
@@ -48,7 +48,7 @@ export function TankPane() {
       </div>
       <div class="view-bar" role="toolbar" aria-label="View">
         {(Object.keys(VIEWS) as ViewName[]).map((name) => (
-          <button key={name} type="button" onClick={() => look(name)}>
+          <button key={name} type="button" aria-label={VIEWS[name].name} onClick={() => look(name)}>
             {VIEWS[name].word}
           </button>
         ))}

@@ -60,6 +60,7 @@ export class TankView {
   readonly #spot: Mesh;
   readonly #materials = makeMaterials();
   readonly #bounds = new Box3();
+  #boxes: readonly Box3[] = [];
   readonly #whole = new Sphere(new Point(), 1);
   readonly #onDrawn: () => void;
   #isAsked = false;
@@ -118,10 +119,9 @@ export class TankView {
       edges.renderOrder = 7;
       this.#shells.add(front, back, edges);
     }
+    this.#boxes = loaded.check.tanks.map(({ bounds_m }) => new Box3(new Point(...bounds_m.min), new Point(...bounds_m.max)));
     this.#bounds.makeEmpty();
-    for (const { bounds_m } of loaded.check.tanks) {
-      this.#bounds.expandByPoint(new Point(...bounds_m.min)).expandByPoint(new Point(...bounds_m.max));
-    }
+    for (const box of this.#boxes) this.#bounds.union(box);
     this.#bounds.getBoundingSphere(this.#whole);
     this.#pivot.position.copy(this.#whole.center);
     this.#tankFrame.position.copy(this.#whole.center).negate();
@@ -263,10 +263,21 @@ export class TankView {
     return this.eye.directionOnScreen(new Point(...direction).applyQuaternion(this.#pivot.getWorldQuaternion(new Quaternion())));
   }
 
+  /** Brings everything into the picture, with room for labels around it. */
   fit(): void {
-    const whole = this.#whole.clone();
-    whole.radius *= 1.02;
-    this.eye.fit(whole);
+    this.#scene.updateMatrixWorld();
+    const corners = this.#boxes.flatMap(cornersOf).map((corner) => this.#tankFrame.localToWorld(corner));
+    this.eye.fit(this.#whole.center, corners);
+  }
+
+  /** Each tank's box as it lies on the screen. */
+  boxesOnScreen(): { readonly x: number; readonly y: number; readonly width: number; readonly height: number }[] {
+    return this.#boxes.map((box) => {
+      const points = cornersOf(box).map((corner) => this.project(corner));
+      const [xs, ys] = [points.map(({ x }) => x), points.map(({ y }) => y)];
+      const [x, y] = [Math.min(...xs), Math.min(...ys)];
+      return { x, y, width: Math.max(...xs) - x, height: Math.max(...ys) - y };
+    });
   }
 
   draw(): void {
@@ -290,6 +301,10 @@ export class TankView {
     this.eye.dispose();
     this.renderer.dispose();
   }
+}
+
+function cornersOf({ min, max }: Box3): Point[] {
+  return [min.x, max.x].flatMap((x) => [min.y, max.y].flatMap((y) => [min.z, max.z].map((z) => new Point(x, y, z))));
 }
 
 /** Takes everything out of a group and frees it, but for the shapes that all fittings share. */
