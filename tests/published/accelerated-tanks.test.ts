@@ -89,7 +89,7 @@ test('4×2×1.2 m filled to 1.00 m, 5 m/s²: dry front, 2.824 m³ left, 5.176 m�
   assertWithin(left, 1.2 ** 2 * (G / 5), CLOSED_FORM);
   const field = fieldAt(tank, speedingUp(5 / G));
   const { level } = onePool(field, left);
-  const wetted = 4 - (level / field.up[0] > 0 ? level / field.up[0] : 0);
+  const wetted = 4 - level / field.up[0]; // the surface meets the floor z = 0 where x·upX = level
   assertWithin(wetted, 2.353, 7e-4);
   assertWithin(wetted, (1.2 * G) / 5, CLOSED_FORM);
   // The surface runs from the rear rim to the floor: volume, centroid and plan area of that wedge.
