@@ -1,19 +1,6 @@
-/** Fuel spaces of the low-wing sample: a ribbed wing box and a small collector under the floor. All in mm. */
+/** Fuel space of the low-wing sample's wing tank: a box with ribs, stringers and a filler neck. All in mm. */
 import type { Manifold } from 'manifold-3d';
-import {
-  dish,
-  type Hole,
-  type Kernel,
-  loadKernel,
-  loft,
-  plate,
-  post,
-  revolve,
-  roundedRectangle,
-  shearAndMove,
-  sleeve,
-  Z_TO_X,
-} from './solids.ts';
+import { type Hole, type Kernel, loadKernel, loft, plate, post, shearAndMove, sleeve, Z_TO_X } from './solids.ts';
 import { type Surface, surfaceOf } from './surface.ts';
 import { chordAt, column, shareAt, type WingShape, wingBox, xAt } from './wing-shape.ts';
 
@@ -40,6 +27,7 @@ export const STRINGERS = [0.232, 0.316] as const;
 export const WEEP_STATIONS = [20, 425, 765, 1105] as const;
 /** Limber holes start this far above the floor: what stands lower stays in its bay. */
 export const LIMBER_SILL = 3;
+export const LIMBER_RADIUS = 5;
 
 /** How finely curves are drawn. */
 export interface Detail {
@@ -82,21 +70,14 @@ function rib(kernel: Kernel, y: number, isAftForgotten: boolean, sides: number):
     holes.push({ centre: [x, (low + high) / 2], radius: (size * (high - low)) / 2, sides });
   }
   // Two limbers a channel between stringers, at its ends: the floor's low side changes with attitude.
-  for (const [share, radius] of [
-    [0.16, 5],
-    [0.222, 5],
-    [0.243, 5],
-    [0.306, 5],
-    [0.327, 5],
-    [0.39, 5],
-  ] as const) {
-    if (isAftForgotten && share > 0.316) continue;
+  for (const share of [0.16, 0.222, 0.243, 0.306, 0.327, 0.39]) {
+    if (isAftForgotten && share > STRINGERS[1]) continue;
     const { x, low } = at(share);
-    holes.push({ centre: [x, low + LIMBER_SILL + radius], radius, sides });
+    holes.push({ centre: [x, low + LIMBER_SILL + LIMBER_RADIUS], radius: LIMBER_RADIUS, sides });
   }
   for (const share of [0.17, 0.274, 0.38]) {
     const { x, high } = at(share);
-    holes.push({ centre: [x, high - 2 - 5], radius: 5, sides });
+    holes.push({ centre: [x, high - 2 - LIMBER_RADIUS], radius: LIMBER_RADIUS, sides });
   }
   const size = {
     min: [xAt(WING, WING.front, y) - 40, -0.1 * chord] as [number, number],
@@ -133,57 +114,6 @@ function stringer(kernel: Kernel, share: number, side: 'floor' | 'ceiling', deta
       .translate([x + 0.6, y, low + 6.5]);
   });
   return angle.subtract(kernel.Manifold.union(weeps));
-}
-
-/** The collector's own frame has its floor's ridge at X 0 and its plane of symmetry at Y 0. */
-export const COLLECTOR = { lengthX: 300, lengthY: 220, height: 92, wellX: 95, wellRadius: 24, wellDepth: 16 };
-export const COLLECTOR_AT = [1790, 0, 395] as const;
-
-/** Collector in the tank frame: a floor that falls from a ridge and from the sides to two wells, a baffle over the ridge. */
-export function collector(kernel: Kernel): Manifold {
-  const { lengthX, lengthY, height, wellX, wellRadius, wellDepth } = COLLECTOR;
-  const shell = kernel.Manifold.extrude([roundedRectangle(lengthX, lengthY, 28, 20)], height);
-  const beds: Manifold[] = [];
-  const stops = [-160, -wellX, 0, wellX, 160];
-  for (let i = 0; i + 1 < stops.length; i++) {
-    for (const side of [-1, 1]) beds.push(bed(kernel, stops[i], stops[i + 1], side));
-  }
-  const wells = [-wellX, wellX].map((x) =>
-    revolve(kernel, [...dish(wellRadius, wellDepth, 10), [wellRadius, 20], [0, 20]], 64).translate([x, 0, 0]),
-  );
-  const space = shell.subtract(kernel.Manifold.union(beds)).add(kernel.Manifold.union(wells));
-  const baffleHoles: Hole[] = [
-    ...[-62, 0, 62].map((y): Hole => ({ centre: [y, 56], radius: 17, sides: 40 })),
-    ...[-86, -18, 18, 86].map((y): Hole => ({ centre: [y, collectorFloor(0, y)], radius: 7, sides: 32 })),
-    ...[-70, 70].map((y): Hole => ({ centre: [y, height - 1], radius: 6, sides: 32 })),
-  ];
-  const baffle = plate(kernel, 'x', -0.8, { min: [-130, -20], max: [130, height + 20], thickness: 1.6 }, baffleHoles);
-  const pickup = post(kernel, PICKUP, 8, PICKUP_MOUTH, height + 10, 48);
-  return space
-    .subtract(baffle)
-    .subtract(pickup)
-    .translate([...COLLECTOR_AT]);
-}
-
-/** Where the pickup tube stands, and the height of its mouth, in the collector's own frame: beside the aft well. */
-export const PICKUP: [number, number] = [62, 0];
-export const PICKUP_MOUTH = 14;
-
-/** Height of the collector's floor outside the wells: falls fore and aft from the ridge, and from both sides to the middle. */
-export function collectorFloor(x: number, y: number): number {
-  const { wellX } = COLLECTOR;
-  const along = Math.abs(x) < wellX ? 12 * (1 - Math.abs(x) / wellX) : (8 * (Math.abs(x) - wellX)) / (160 - wellX);
-  return along + (14 * Math.abs(y)) / 110;
-}
-
-function bed(kernel: Kernel, fromX: number, toX: number, side: number): Manifold {
-  const corners = [fromX, toX].flatMap((x) => [0, side * 120].map((y) => [x, y] as const));
-  return kernel.Manifold.hull(
-    corners.flatMap(([x, y]): [number, number, number][] => [
-      [x, y, -10],
-      [x, y, collectorFloor(x, y)],
-    ]),
-  );
 }
 
 /**

@@ -2,7 +2,8 @@
 import { braking, coordinatedTurn, speedingUp, steady, steadySlip } from '../engine/gravity/presets.ts';
 import type { CaseFitting } from '../shared/case.ts';
 import { AVGAS, condition, DOWN, type FittingPlan, fittings, LEFT, mirrored, RIGHT, type Sample, UP, upAtPitch } from './case-parts.ts';
-import { COLLECTOR, COLLECTOR_AT, collector, NECK, PICKUP, PICKUP_MOUTH, ROOT, SAMPLE_DETAIL, WING, wingTank } from './low-wing-solids.ts';
+import { COLLECTOR, COLLECTOR_AT, collector, PICKUP, PICKUP_MOUTH } from './collector-solids.ts';
+import { NECK, ROOT, SAMPLE_DETAIL, WING, wingTank } from './low-wing-solids.ts';
 import { ceilingAt, floorAt, lowestNear, type Point } from './probe.ts';
 import type { Kernel } from './solids.ts';
 import { type Surface, surfaceOf } from './surface.ts';

@@ -133,7 +133,7 @@ export function dish(radius: number, depth: number, rows: number): Vec2[] {
 
 /** A round well pressed into a floor: a dish below `rim`, open upward, about an upright axis. */
 export function well(kernel: Kernel, [x, y]: Vec2, rim: number, radius: number, depth: number): Manifold {
-  return revolve(kernel, [...dish(radius, depth, 8), [radius, depth], [0, depth]], 56).translate([snap(x), snap(y), snap(rim)]);
+  return revolve(kernel, [...dish(radius, depth, 10), [radius, depth], [0, depth]], 64).translate([snap(x), snap(y), snap(rim)]);
 }
 
 /** Rounded rectangle about the origin, counter-clockwise. */

@@ -29,7 +29,7 @@ beforeAll(async () => {
   for (const file of readdirSync(FOLDER).filter((name) => name.endsWith('.stl'))) {
     committed.set(file, await readBack(readFileSync(new URL(file, FOLDER)))); // throws where a mesh is not sound
   }
-});
+}, 60_000);
 
 const caseOf = (file: string) => samples.find((sample) => sample.file === file)!.case;
 const litres = (file: string): number => enclosedVolume(committed.get(file)!) / LITRE;
