@@ -14,6 +14,7 @@ export type MeshError =
   | { readonly code: 'mesh-text-encoding'; readonly byte: number }
   | { readonly code: 'mesh-not-finite'; readonly triangle: number }
   | { readonly code: 'mesh-out-of-range'; readonly triangle: number }
+  | { readonly code: 'mesh-too-small'; readonly size_m: number }
   | { readonly code: 'mesh-no-volume'; readonly triangles: number }
   | { readonly code: 'mesh-open-loops'; readonly loops: number; readonly edges: number; readonly first_m: readonly Vector3[] }
   | { readonly code: 'mesh-edge-shared'; readonly edges: number; readonly triangles: number; readonly first_m: Vector3 }
@@ -63,6 +64,8 @@ export function describeMeshError(error: MeshError): string {
       return `Triangle ${error.triangle} has a corner that is not a finite number. Export the surface again.`;
     case 'mesh-out-of-range':
       return `Triangle ${error.triangle} has a corner further out than any tank (over 1e6 m). Check the unit and the export.`;
+    case 'mesh-too-small':
+      return `The mesh is only ${Number((error.size_m * 1000).toPrecision(2))} mm across. Check the unit and the export.`;
     case 'mesh-no-volume':
       return `The ${error.triangles} triangles enclose no volume (a flat or collapsed surface). Export the closed body of the fuel space.`;
     case 'mesh-open-loops':

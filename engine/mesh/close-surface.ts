@@ -152,7 +152,8 @@ class Tally {
     const texts: Record<string, (n: number, figure: number) => string> = {
       degenerate: (n) => `${n} triangles without area taken out`,
       duplicates: (n) => `${n} repeated triangles taken out`,
-      near: (n, tolerance) => `${n} vertices of open edges welded within ${millimetres(tolerance)} (rounding of the file's numbers)`,
+      near: (n, tolerance) =>
+        `open edges joined at ${n} places within ${millimetres(tolerance)} (rounding of the file's numbers, or an edge that ends on another)`,
       cracks: (n, tolerance) => `hairline cracks zipped at ${n} places, each narrower than ${millimetres(tolerance)}`,
       turned: (n) => `${n} triangles turned to face as their neighbours do`,
       touching: (n) => `sheets that only touch parted at ${n} places; no fuel passes a line or a point`,

@@ -42,23 +42,28 @@ export async function fuelSpace(
   const { shellOf, nShells } = shellOfTriangles(across);
   if (nShells > MAX_SHELLS) return failed({ code: 'mesh-too-many-shells', shells: nShells, limit: MAX_SHELLS });
   const shells = measureShells(mesh, shellOf, nShells);
-  const hollow = shells.filter((s) => Math.abs(s.volume) <= tolerances.touch * s.area);
-  if (hollow.length === nShells) return failed({ code: 'mesh-no-volume', triangles: shellOf.length });
-  if (hollow.length > 0) {
-    const [first] = hollow;
+  const flat = shells.filter((s) => Math.abs(s.volume) <= tolerances.touch * s.area);
+  if (flat.length === nShells) return failed({ code: 'mesh-no-volume', triangles: shellOf.length });
+  if (flat.length > 0) {
+    const [first] = flat;
     return failed({ code: 'mesh-no-thickness', pairs: Math.ceil(first!.members.length / 2), first_m: centreOf(mesh, first!.members[0]!) });
   }
   const nest = nestShells(mesh, shells);
   const repairs: Repair[] = [];
-  const turned = turnOutward(mesh.triangles, shells, nest);
+  const inward = turnOutward(mesh.triangles, shells, nest);
+  const turned = inward.filter(Boolean).length;
   if (turned > 0) repairs.push({ kind: 'inside-out', count: turned, text: `${turned} shells that faced inward turned over` });
 
   const contacts = findContacts(mesh, shellOf, tolerances.touch);
-  const own = contacts.find((c) => c.shells[0] === c.shells[1]);
+  const itself = contacts.filter((c) => c.shells[0] === c.shells[1]);
+  const own = itself.find((c) => c.kind !== 'back-to-back') ?? itself[0];
   if (own) {
     const code = own.kind === 'back-to-back' ? 'mesh-no-thickness' : 'mesh-self-crossing';
     return failed({ code, pairs: own.pairs, first_m: own.at });
   }
+  // One the right way round through one inside out may be a body to add or one to cut away.
+  const unclear = contacts.find((c) => c.kind !== 'back-to-back' && inward[c.shells[0]] !== inward[c.shells[1]]);
+  if (unclear) return failed({ code: 'mesh-shells-cross', pairs: unclear.pairs, first_m: unclear.at });
   const meets = contactMatrix(contacts);
   const wrong = wronglyNested(mesh, shells, nest, meets, asked);
   if (wrong) return failed(wrong);
@@ -80,14 +85,14 @@ function nestShells(mesh: IndexedTriangles, shells: readonly Shell[]): Nest {
   });
 }
 
-/** Turns over every outermost shell that faces inward, with all that lies in it. @returns how many shells were turned */
-function turnOutward(triangles: Uint32Array, shells: readonly Shell[], nest: Nest): number {
+/** Turns over every outermost shell that faces inward, with all that lies in it. @returns which shells were turned */
+function turnOutward(triangles: Uint32Array, shells: readonly Shell[], nest: Nest): boolean[] {
   const outermost = (i: number): number => nest[i]![nest[i]!.length - 1] ?? i;
   const inward = shells.map((_, i) => shells[outermost(i)]!.volume < 0);
   shells.forEach((shell, i) => {
     if (inward[i]) flipShell(triangles, shell);
   });
-  return inward.filter(Boolean).length;
+  return inward;
 }
 
 function contactMatrix(contacts: readonly Contact[]): (i: number, j: number) => boolean {

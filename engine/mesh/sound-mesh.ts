@@ -26,6 +26,8 @@ export interface SoundMeshOptions {
 
 /** Beyond this, m, a coordinate is a wrong unit or a broken file; below it, cubes of coordinates stay far from overflow. */
 const LARGEST_COORDINATE = 1e6;
+/** A mesh less than this across, m, is no tank in any unit. */
+const SMALLEST_SIZE = 1e-5;
 
 /**
  * The sound surface of a fuel space. On success every edge is shared by exactly two triangles in opposite directions, every vertex has
@@ -79,13 +81,15 @@ function recentre(corners: Float64Array, unitToMetre: number) {
     if (x < low[axis]!) low[axis] = x;
     if (x > high[axis]!) high[axis] = x;
   }
+  const diagonal = Math.hypot(...high.map((x, k) => x - low[k]!)) * unitToMetre;
+  if (diagonal < SMALLEST_SIZE) return failed<MeshError>({ code: 'mesh-too-small', size_m: diagonal });
   const middle = low.map((x, k) => (x + high[k]!) / 2);
   const local = new Float64Array(corners.length);
   for (let i = 0; i < corners.length; i++) local[i] = (corners[i]! - middle[i % 3]!) * unitToMetre;
   return done({
     local,
     centre: middle.map((x) => x * unitToMetre) as unknown as Vector3,
-    diagonal: Math.hypot(...high.map((x, k) => x - low[k]!)) * unitToMetre,
+    diagonal,
     largest: Math.max(...low.map(Math.abs), ...high.map(Math.abs)) * unitToMetre,
   });
 }
