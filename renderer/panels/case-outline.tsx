@@ -141,7 +141,7 @@ function Tank({ tank }: { readonly tank: CaseTank }) {
       <button
         type="button"
         class="quiet add"
-        aria-label={`Add a fitting to ${tank.name ?? tank.id}`}
+        aria-label={`Add a fitting at the lowest point of ${tank.name ?? tank.id}`}
         onClick={() => {
           const kind = tank.fittings.some((each) => each.kind === 'outlet') ? 'drain' : 'outlet';
           placing.value = { spots: [{ tank: tank.id, at_m: check?.lowest_m ?? [0, 0, 0], facing: [0, 0, -1] }], spot: 0, kind };
