@@ -4,6 +4,7 @@ import { mkdirSync, mkdtempSync, readFileSync, rmSync, symlinkSync, writeFileSyn
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { BROKEN_FILES } from './broken-files.ts';
 import { binaryStl, box } from './shapes.ts';
 
 const CLI = join(import.meta.dirname, '../dist/cli/main.mjs');
@@ -369,5 +370,19 @@ describe('broken cases: exit 2 and one line', () => {
     expect((await lowpoint('check', 'far.json')).err).toContain(
       'Tank "main": fitting "out" lies 700 mm outside the tank; up to 7 mm is taken.',
     );
+  });
+});
+
+describe('broken meshes: exit 2 and one line, or exit 0 with the repairs it states', () => {
+  test.each(BROKEN_FILES)('$name', async ({ name, bytes, expected }) => {
+    write(`${name}.stl`, bytes());
+    const ended = await lowpoint('check', `${name}.stl`, '--unit', 'mm', '--json');
+    if ('error' in expected) return expectRefused(ended);
+    expect(ended.err).not.toMatch(/\bat .*:\d+:\d+/);
+    expect(ended.code).toBe(0);
+    const [tankCheck] = JSON.parse(ended.out).tanks;
+    expect(tankCheck.repairs.map(({ kind }: { kind: string }) => kind).sort()).toEqual([...expected.repairs].sort());
+    expect(tankCheck.capacity_m3 * 1000).toBeCloseTo(expected.volume_L, 3);
+    expect(tankCheck.watertight).toBe(true);
   });
 });
