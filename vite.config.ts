@@ -1,5 +1,5 @@
-import { readFileSync } from 'node:fs';
-import { defineConfig, type EnvironmentOptions, type Plugin } from 'vite';
+import { chmodSync, readFileSync } from 'node:fs';
+import { type BuildEnvironmentOptions, defineConfig, type EnvironmentOptions, type Plugin } from 'vite';
 
 /** A Node-side bundle with flat names, so that `new URL('./x.mjs', import.meta.url)` finds its neighbour. */
 function node(outDir: string, input: Record<string, string>, format: 'cjs' | 'es'): EnvironmentOptions {
@@ -30,15 +30,30 @@ const kernelBesideScript: Plugin = {
   },
 };
 
+/** Silent where all is well: the kernel's branch for Node is never taken in the page, and its chunk is as large as it is. */
+const quiet: NonNullable<BuildEnvironmentOptions['rolldownOptions']> = {
+  checks: { pluginTimings: false },
+  onLog: (level, log, show) => log.message.includes('"node:module" has been externalized') || show(level, log),
+};
+
+/** Each build writes the command line anew, and `npx lowpoint` runs it as a program. */
+const runnable: Plugin = {
+  name: 'runnable',
+  applyToEnvironment: (environment) => environment.name === 'cli',
+  writeBundle: () => chmodSync('dist/cli/main.mjs', 0o755),
+};
+
 export default defineConfig({
   root: 'renderer',
   base: './',
-  worker: { format: 'es' },
+  worker: { format: 'es', rolldownOptions: quiet },
   builder: {},
-  plugins: [kernelBesideScript],
+  plugins: [kernelBesideScript, runnable],
   oxc: { jsx: { runtime: 'automatic', importSource: 'preact' } },
   environments: {
-    client: { build: { outDir: '../dist/renderer', emptyOutDir: true, target: 'chrome114' } },
+    client: {
+      build: { outDir: '../dist/renderer', emptyOutDir: true, target: 'chrome114', chunkSizeWarningLimit: 2000, rolldownOptions: quiet },
+    },
     main: node('../dist/electron', { main: 'electron/main.ts' }, 'cjs'),
     preload: node('../dist/preload', { preload: 'electron/preload.ts' }, 'cjs'),
     cli: node(
