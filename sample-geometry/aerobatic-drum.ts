@@ -21,7 +21,7 @@ export function aerobaticDrum(kernel: Kernel): Sample {
       note:
         'Invented for trying Lowpoint: no real aircraft. Turn it upside down, on edge and up and down a line, and watch which of the two pickups is covered. ' +
         'The mesh is drawn about its own middle and moved into place by the case. Two hoops stiffen the skin; their limber holes sit 22° off the bottom, so parked water stays in front of them. ' +
-        'The vent’s tube ends at the drum’s middle: it stays dry upright and inverted up to half full.',
+        'The vent’s tube ends at the drum’s middle: it stays dry upright and inverted up to about half full.',
       fuel: AVGAS,
       tanks: [
         {
