@@ -1,6 +1,6 @@
 /** The built command line (`dist/cli/main.mjs`), run as a person runs it. `npm test` builds it first. */
 import { execFile, execFileSync, spawn } from 'node:child_process';
-import { mkdirSync, mkdtempSync, readFileSync, rmSync, symlinkSync, writeFileSync } from 'node:fs';
+import { mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync, symlinkSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
@@ -266,6 +266,13 @@ describe('output', () => {
     await new Promise((resolve) => child.on('close', resolve));
     expect(err).toBe('');
   });
+  test('names from a file cannot break a line or steer the terminal', async () => {
+    write('names.json', changed('name', 'two\nlines \u001b[31mred\u2028'));
+    const { out, code } = await lowpoint('check', 'names.json');
+    expect(code).toBe(0);
+    expect(out.replaceAll('\n', '')).not.toMatch(/[\p{Cc}\u2028]/u);
+    expect(out.split('\n')[0]).toContain('two lines  [31mred : as parked');
+  });
   test('a full disk is one line', async () => {
     const ended = await new Promise<Ended>((resolve) =>
       execFile('sh', ['-c', `exec '${process.execPath}' '${CLI}' check good.json > /dev/full`], { cwd: folder }, (fault, out, err) =>
@@ -277,6 +284,53 @@ describe('output', () => {
   });
   test('schema: JSON Schema draft-07', async () => {
     expect(jsonOf(await lowpoint('schema')).$schema).toBe('http://json-schema.org/draft-07/schema#');
+  });
+});
+
+describe('sample cases: every verb gives the keys of design §6', () => {
+  const samples = join(import.meta.dirname, '../sample-geometry');
+  const files = readdirSync(samples).filter((name) => name.endsWith('.case.json'));
+  const point = [expect.any(Number), expect.any(Number), expect.any(Number)];
+  test('there are three', () => expect(files.length).toBeGreaterThanOrEqual(3));
+  test.each(files)('%s', async (file) => {
+    const path = join(samples, file);
+    const of = async (...args: string[]) => JSON.parse((await lowpoint(args[0], path, '--json', ...args.slice(1))).out);
+    const check = await of('check');
+    for (const tank of check.tanks) {
+      expect(tank).toMatchObject({ id: expect.any(String), watertight: true, repairs: expect.any(Array), lowest_m: point });
+      expect(tank.capacity_m3).toBeGreaterThan(0.001);
+      expect(tank.triangles).toBeGreaterThan(1000);
+    }
+    const settle = await of('settle', '--fill', '0.3', '--pitch', '4', '--roll', '-10');
+    expect(settle).toMatchObject({ condition: { pitch_deg: 4, roll_deg: -10, n: 1 }, fuelCentroid_m: point });
+    expect(settle.fuel_m3 / (0.3 * check.capacity_m3)).toBeCloseTo(1, 12);
+    for (const tank of settle.tanks) {
+      expect(tank.pools.reduce((sum: number, pool: { volume_m3: number }) => sum + pool.volume_m3, 0) / tank.fuel_m3).toBeCloseTo(1, 12);
+      for (const pool of tank.pools) expect(Object.keys(pool)).toEqual(['volume_m3', 'level_m', 'surface_m2', 'centroid_m', 'lowest_m']);
+      for (const { id, kind, depth_m, cover } of tank.fittings) {
+        expect([typeof id, typeof kind, depth_m === null || Number.isFinite(depth_m)]).toEqual(['string', 'string', true]);
+        expect(['covered', 'partly', 'dry']).toContain(cover);
+      }
+    }
+    const ramp = await of('ramp');
+    expect(ramp).toMatchObject({
+      rampSlope_deg: expect.any(Number),
+      worst: { pitch_deg: expect.any(Number), roll_deg: expect.any(Number) },
+    });
+    expect(ramp.worst.left_m3).toBe(Math.max(...ramp.slopes.map(({ left_m3 }: { left_m3: number }) => left_m3)));
+    expect(ramp.grid.change).toBeLessThan(0.02);
+    for (const slope of ramp.slopes) {
+      const points = slope.tanks.flatMap(({ lowPoints }: { lowPoints: { holds_m3: number }[] }) => lowPoints);
+      const held = points.reduce((sum: number, { holds_m3 }: { holds_m3: number }) => sum + holds_m3, 0);
+      expect(Math.abs(held - slope.left_m3)).toBeLessThan(1e-12);
+    }
+    const unusable = await of('unusable');
+    expect(unusable.conditions.map(({ id }: { id: string }) => id)).toContain(unusable.worst);
+    for (const condition of unusable.conditions) {
+      const left = condition.tanks.reduce((sum: number, { left_m3 }: { left_m3: number }) => sum + left_m3, 0);
+      expect(condition.unusable_m3).toBeCloseTo(left, 15);
+      expect(condition.unusable_m3).toBeLessThanOrEqual(unusable.unusable_m3 * (1 + 1e-9));
+    }
   });
 });
 

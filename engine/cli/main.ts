@@ -7,6 +7,7 @@ import { Command, CommanderError, Option } from 'commander';
 import packageFile from '../../package.json' with { type: 'json' };
 import { MESH_UNITS } from '../../shared/mesh-units.ts';
 import { suggest } from '../../shared/suggest.ts';
+import { oneLine } from './one-line.ts';
 import { type Amounts, readAmounts } from './read-amounts.ts';
 import type { Answered } from './run.ts';
 
@@ -19,7 +20,7 @@ const BAD_INPUT = 2;
 /** One line on stderr, whatever the message holds. */
 function refuse(line: string): void {
   process.exitCode = BAD_INPUT;
-  process.stderr.write(`lowpoint: ${line.trim().replace(/\s*[\r\n\u2028\u2029]+\s*/g, ' ')}\n`);
+  process.stderr.write(`lowpoint: ${oneLine(line)}\n`);
 }
 
 const program = new Command('lowpoint');
@@ -125,7 +126,7 @@ async function answer(
 }
 
 function print({ answer, table, notices, isMet }: Answered, json: boolean): void {
-  for (const notice of notices) process.stderr.write(`Notice: ${notice}\n`);
+  for (const notice of notices) process.stderr.write(`Notice: ${oneLine(notice)}\n`);
   process.stdout.write(json ? `${JSON.stringify(answer)}\n` : table);
   if (!isMet) process.exitCode = 1;
 }

@@ -2,6 +2,7 @@
 import type { CheckAnswer, Condition, Finding, RampAnswer, SettleAnswer, UnusableAnswer } from '../../shared/answers.ts';
 import { fromSi, showNumber, showQuantity } from '../../shared/units.ts';
 import type { Vector3 } from '../../shared/vector.ts';
+import { oneLine } from './one-line.ts';
 
 export function checkTable({ case: name, condition, tanks, capacity_m3 }: CheckAnswer): string {
   const rows = tanks.map((tank) => [tank.id, ...volume(tank.capacity_m3), String(tank.triangles), tank.space, place(tank.lowest_m)]);
@@ -129,7 +130,7 @@ export function findingsTable(findings: readonly Finding[]): string {
   );
 }
 
-const heading = (text: string): string => `${text}\n`;
+const heading = (text: string): string => `${oneLine(text)}\n`;
 /** Below a tenth of a millilitre nothing is shown: 1e-9 L only asks to be read. The answer in JSON keeps every digit. */
 const legible = (amount: number): number => Number(amount.toFixed(7));
 const usGallons = (amount: number): number => Number(fromSi(legible(amount), 'US gal').toFixed(5));
@@ -143,7 +144,7 @@ const attitude = ({ pitch_deg, roll_deg, n }: Condition): string =>
 
 /** Columns wide enough for their longest cell; columns of numbers are set to the right. */
 function table(head: readonly string[], rows: readonly (readonly string[])[]): string {
-  const all = [head, ...rows];
+  const all = [head, ...rows].map((row) => row.map(oneLine));
   const widths = head.map((_, c) => Math.max(...all.map((row) => row[c].length)));
   const isNumber = head.map((_, c) => rows.length > 0 && rows.every((row) => /^$|^−?[\d.]+°?$|^–$/.test(row[c])));
   const line = (row: readonly string[]) =>

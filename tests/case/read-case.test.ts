@@ -115,6 +115,34 @@ describe('readCase: each fault gives its line', () => {
   });
 });
 
+test('readCase: any one value of a good case replaced by any JSON, or any key renamed: a case or one line, never a throw (fast-check, seed 4)', () => {
+  const paths = placesOf(good, '');
+  fc.assert(
+    fc.property(
+      fc.constantFrom(...paths),
+      fc.oneof(fc.jsonValue(), fc.double(), fc.constantFrom('', -0, 1e308, '\u0000', '__proto__')),
+      fc.boolean(),
+      fc.string(),
+      (path, value, renames, key) => {
+        const text = renames ? changed(`${path.replace(/[^.]*$/, '')}${key.replaceAll('.', '_')}`, value) : changed(path, value);
+        const read = readCase(text);
+        if (read.ok) expect(readCase(JSON.stringify(read.value))).toEqual(read);
+        else expect(describeCaseError(read.error)).toMatch(/^[^\n\r]{10,700}$/);
+      },
+    ),
+    { seed: 4, numRuns: 3000 },
+  );
+});
+
+/** Dotted paths of every key and item. */
+function placesOf(value: unknown, path: string): string[] {
+  if (typeof value !== 'object' || value === null) return [];
+  return Object.entries(value).flatMap(([key, inner]) => {
+    const place = path === '' ? key : `${path}.${key}`;
+    return [place, ...placesOf(inner, place)];
+  });
+}
+
 describe('readJson', () => {
   test('agrees with JSON.parse on any JSON (fast-check, seed 1)', () => {
     fc.assert(
