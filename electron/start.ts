@@ -112,7 +112,7 @@ function ended(program: string, args: readonly string[], environment: NodeJS.Pro
 function withoutChatter(stream: NodeJS.ReadableStream): string[] {
   const kept: string[] = [];
   createInterface({ input: stream }).on('line', (line) => {
-    if (!/^\[\d+:\d+:[\d/.:]+:[A-Z]+:/.test(line)) process.stderr.write(`${line}\n`);
+    if (!/^\[[\d:/.]+:[A-Z]+:/.test(line)) process.stderr.write(`${line}\n`);
     else if (kept.push(`${line}\n`) > 3) kept.shift();
   });
   return kept;
