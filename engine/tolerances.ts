@@ -20,3 +20,15 @@ export const LEVEL_VOLUME = 1e-14;
  * solid's size; beyond it the mesh's unit or placement is wrong more likely than the fitting.
  */
 export const FITTING_REACH = { length: 5e-3, ofSize: 1e-2 } as const;
+
+/** Sine of a wall's slope: below it the wall is level, and water spreads on it. Above the rounding of a turned wall's slope, below what float32 can say. */
+export const LEVEL_WALL = 1e-9;
+
+/** Sine of a wall's lean out over the fuel: below it the wall is upright, and water runs down it instead of dripping off above it. */
+export const UPRIGHT = 1e-9;
+
+/** Of the solid's size: a point this near a wall is on it. A view's float32 can say no better. */
+export const ON_WALL = 1e-6;
+
+/** Of the solid's size: two points of a path this close are one. Far above a double's rounding, far below float32's. */
+export const SAME_PLACE = 1e-12;

@@ -1,0 +1,212 @@
+/**
+ * The way of one water drop: straight down to the first wall, then along steepest descent on the triangles, face by face, to its low point.
+ * Water rests where nothing lower is left to it; rules for level walls and overhangs are in runoff.ts.
+ *
+ * The path never rises, but where it crosses a pit that the field joined to its neighbour: there the water fills the pit and goes on over
+ * the rim, and the path climbs by no more than the field's `tolerance.depth`.
+ */
+import { add, dot, scale, subtract, type Vector3 } from '../../shared/vector.ts';
+import { nearestWall } from '../mesh/bvh.ts';
+import { faceOf, nextCorner } from '../mesh/half-edges.ts';
+import { vertexAt } from '../surface/pool.ts';
+import { ON_WALL, SAME_PLACE } from '../tolerances.ts';
+import { arcAtLevel, type Field } from './field.ts';
+import * as run from './runoff.ts';
+
+/** Common practice, no source: a floor meant to drain slopes by at least this. */
+export const LEAST_DRAIN_SLOPE_DEG = 1;
+
+export interface WaterPath {
+  /** Tank frame, m; the first is where the drop was. */
+  readonly points: readonly Vector3[];
+  /** Along the walls, falls left out. */
+  readonly length_m: number;
+  /** Least slope along the run, null when it nowhere runs. */
+  readonly leastSlope_deg: number | null;
+  /** Stretches that slope by less than the least drain slope: from point `from` to point `to`. */
+  readonly flats: readonly { readonly from: number; readonly to: number; readonly length_m: number; readonly leastSlope_deg: number }[];
+  /** Straight drops: from point `from` to the next. */
+  readonly falls: readonly { readonly from: number; readonly drop_m: number }[];
+  /** The low point's arc. */
+  readonly endsAt: number;
+}
+
+/** Where the drop stands: on a face, or at a vertex. */
+interface Stand {
+  /** −1 at a vertex */
+  readonly face: number;
+  /** −1 on a face */
+  readonly vertex: number;
+  readonly at: Vector3;
+}
+
+/**
+ * @param point - m, tank frame; in the fuel space or on its wall
+ * @param leastDrainSlope_deg - stretches below it are listed as flats
+ * @returns null when the point is not in the fuel space
+ */
+export function waterPath(field: Field, point: Vector3, leastDrainSlope_deg = LEAST_DRAIN_SLOPE_DEG): WaterPath | null {
+  const walk = new Walk(field);
+  let stand = walk.land(subtract(point, field.solid.origin));
+  if (stand === null) return null;
+  // Finite on any tank; flow that circles in on a vertex for ever is cut short and ends in the pocket it has reached.
+  for (let left = 100 + 20 * field.lowArc.length; left > 0; left--) {
+    const next: Stand | null = stand.vertex >= 0 ? walk.fromVertex(stand.vertex) : walk.fromFace(stand.face, stand.at);
+    if (next === null) break;
+    stand = next;
+  }
+  return { ...measure(walk, field, leastDrainSlope_deg), endsAt: walk.lowPointAt(stand) };
+}
+
+class Walk {
+  readonly field: Field;
+  readonly runoff: run.Runoff;
+  /** Local frame, m. */
+  readonly points: Vector3[] = [];
+  /** Whether the step from each point to the next is a fall. */
+  readonly isFall: boolean[] = [];
+
+  constructor(field: Field) {
+    this.field = field;
+    this.runoff = run.makeRunoff(field);
+  }
+
+  land(at: Vector3): Stand | null {
+    const { solid } = this.field;
+    this.points.push(at);
+    const wall = nearestWall(solid.bvh, solid, at);
+    if (wall.distance <= ON_WALL * solid.size) {
+      if (this.runoff.kind[wall.triangle] !== run.OVERHANGS) return this.on(wall.triangle, wall.at, false);
+      const k = 3 * wall.triangle;
+      const outward: Vector3 = [solid.areas[k], solid.areas[k + 1], solid.areas[k + 2]];
+      at = subtract(wall.at, scale(outward, this.runoff.hair / Math.hypot(...outward)));
+    }
+    const fall = run.floorBelow(this.runoff, at);
+    return fall === null ? null : this.take(fall);
+  }
+
+  on(face: number, at: Vector3, isFall: boolean): Stand {
+    this.step(at, isFall);
+    return { face, vertex: -1, at };
+  }
+
+  step(at: Vector3, isFall: boolean): void {
+    const last = this.points[this.points.length - 1];
+    if (last[0] === at[0] && last[1] === at[1] && last[2] === at[2]) return;
+    this.isFall.push(isFall);
+    this.points.push(at);
+  }
+
+  toVertex(vertex: number): Stand {
+    const at = vertexAt(this.field, vertex);
+    this.step(at, false);
+    return { face: -1, vertex, at };
+  }
+
+  take(way: run.Way): Stand {
+    return way.to === 'vertex' ? this.toVertex(way.vertex) : this.on(way.face, way.at, way.to === 'fall');
+  }
+
+  fromVertex(vertex: number): Stand | null {
+    const way = run.wayFromVertex(this.runoff, vertex);
+    if (way !== null) return this.take(way);
+    return this.spill(vertex, false, this.pocketAt(this.field.arcOf[vertex], this.field.heights[vertex]));
+  }
+
+  fromFace(face: number, at: Vector3): Stand | null {
+    const { runoff, field } = this;
+    const { triangles } = field.solid;
+    if (runoff.kind[face] === run.LEVEL) {
+      const k = 3 * face;
+      const vertex = Math.min(triangles[k], triangles[k + 1], triangles[k + 2]);
+      return this.spill(vertex, true, this.pocketAt(field.lowArc[face], dot(at, field.up)));
+    }
+    const h = this.edgeOut(face, run.contourAt(runoff, face, at));
+    if (h < 0) return this.toVertex(this.lowestCorner(face));
+    const from = vertexAt(field, triangles[h]);
+    const edge = subtract(vertexAt(field, triangles[nextCorner(h)]), from);
+    const c0 = runoff.c[h];
+    const share = (run.contourAt(runoff, face, at) - c0) / (runoff.c[nextCorner(h)] - c0);
+    const near = SAME_PLACE * field.solid.size;
+    const edgeLength = Math.hypot(...edge);
+    if (share * edgeLength <= near) return this.toVertex(triangles[h]);
+    if ((1 - share) * edgeLength <= near) return this.toVertex(triangles[nextCorner(h)]);
+    const out = add(from, scale(edge, share));
+    this.step(out, false);
+    const beyond = run.beyond(runoff, h);
+    if (beyond === 'across') return { face: faceOf(runoff.edges.twin[h]), vertex: -1, at: out };
+    if (beyond === 'along') return this.toVertex(run.lowerEnd(runoff, h));
+    const [start, end] = run.lip(runoff, h);
+    const fall = run.floorBelow(runoff, add(start, scale(subtract(end, start), share)));
+    return fall === null ? this.toVertex(run.lowerEnd(runoff, h)) : this.take(fall);
+  }
+
+  /** The half-edge over which water of this contour coordinate leaves a face; −1 when the face is too thin to tell. */
+  edgeOut(face: number, c: number): number {
+    const { runoff } = this;
+    let out = -1;
+    for (let h = run.firstWayOut(runoff, face); run.leavesOver(runoff, h); h = nextCorner(h)) {
+      out = h;
+      if (c <= runoff.c[nextCorner(h)]) break;
+    }
+    return out;
+  }
+
+  lowestCorner(face: number): number {
+    const { solid, heights } = this.field;
+    return [...solid.triangles.subarray(3 * face, 3 * face + 3)].reduce((a, b) => (heights[b] < heights[a] ? b : a));
+  }
+
+  /** On from where water rests. In a low point's pocket it stays, but it leaves a ledge. */
+  spill(vertex: number, isPatch: boolean, pocket: number): Stand | null {
+    const { way, via } = run.overflow(this.runoff, vertex, isPatch, pocket);
+    if (way === null) return null;
+    for (const v of via) this.toVertex(v);
+    return this.take(way);
+  }
+
+  /** The low point in whose pocket a level lies, −1 above all saddles. */
+  pocketAt(arc: number, level: number): number {
+    const pool = arcAtLevel(this.field, arc, level);
+    return this.field.arcs[pool].children.length === 0 ? pool : -1;
+  }
+
+  lowPointAt(stand: Stand): number {
+    const { arcs, arcOf, lowArc, up, heights } = this.field;
+    let arc =
+      stand.vertex >= 0
+        ? arcAtLevel(this.field, arcOf[stand.vertex], heights[stand.vertex])
+        : arcAtLevel(this.field, lowArc[stand.face], dot(stand.at, up));
+    while (arcs[arc].children.length > 0) arc = arcs[arc].children[0];
+    return arc;
+  }
+}
+
+function measure({ points, isFall }: Walk, { solid, up }: Field, leastDrainSlope_deg: number): Omit<WaterPath, 'endsAt'> {
+  const falls: { from: number; drop_m: number }[] = [];
+  const flats: { from: number; to: number; length_m: number; leastSlope_deg: number }[] = [];
+  let length_m = 0;
+  let leastSlope_deg: number | null = null;
+  for (let i = 0; i < isFall.length; i++) {
+    const step = subtract(points[i + 1], points[i]);
+    const drop = -dot(step, up);
+    if (isFall[i]) {
+      falls.push({ from: i, drop_m: drop });
+      continue;
+    }
+    const run_m = Math.hypot(...step);
+    // Shorter steps are crossings at a vertex whose slope is rounding.
+    if (run_m <= SAME_PLACE * solid.size) continue;
+    length_m += run_m;
+    const slope_deg = (Math.asin(Math.max(-1, Math.min(1, drop / run_m))) * 180) / Math.PI;
+    if (leastSlope_deg === null || slope_deg < leastSlope_deg) leastSlope_deg = slope_deg;
+    if (slope_deg >= leastDrainSlope_deg) continue;
+    const last = flats.at(-1);
+    if (last?.to === i) {
+      last.to = i + 1;
+      last.length_m += run_m;
+      last.leastSlope_deg = Math.min(last.leastSlope_deg, slope_deg);
+    } else flats.push({ from: i, to: i + 1, length_m: run_m, leastSlope_deg: slope_deg });
+  }
+  return { points: points.map((point) => add(point, solid.origin)), length_m, leastSlope_deg, flats, falls };
+}
