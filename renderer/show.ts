@@ -12,8 +12,12 @@ export function showFuel(volume_m3: number, significant = 3): string {
   return showQuantity(isMass(unit) ? volume_m3 * (density_kg_m3.value ?? Number.NaN) : volume_m3, unit, significant);
 }
 
+/** A tenth of a millilitre is two drops: less than that is told as less, not as a figure of noise. */
+export const DROPS_m3 = 1e-7;
+
 /** Water is always a volume: the case's density is the fuel's. */
 export function showWater(volume_m3: number): string {
+  if (volume_m3 < DROPS_m3) return `under ${showQuantity(DROPS_m3, 'mL')}`;
   const unit = isMass(fuelUnitInUse.value) ? 'L' : fuelUnitInUse.value;
   return unit === 'L' && volume_m3 < 0.001 ? showQuantity(volume_m3, 'mL') : showQuantity(volume_m3, unit);
 }
@@ -44,6 +48,13 @@ export const KIND_WORD: Record<FittingKind, string> = {
   gauge: 'Gauge',
   line: 'Line end',
 };
+
+/** The kind's word beside a name that does not say it already; else nothing. */
+export function kindBeside(name: string, kind: FittingKind): string {
+  const word = KIND_WORD[kind].toLowerCase();
+  const says = name.toLowerCase().includes(word) || (kind === 'outlet' && name.toLowerCase().includes('pickup'));
+  return says ? '' : KIND_WORD[kind];
+}
 
 /** Where the fuel stands against an opening's centre: "12 mm above", "12 mm below", "not below it". */
 export function showDepth({ depth_m }: Pick<FittingState, 'depth_m'>): string {

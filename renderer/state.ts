@@ -166,7 +166,8 @@ async function take(next: OpenCase, isFresh: boolean): Promise<string | null> {
     if (!isFresh) return;
     settled.value = null;
     settleProblem.value = null;
-    condition.value = LEVEL;
+    const first = next.file.conditions[0];
+    condition.value = first === undefined ? LEVEL : { pitch_deg: first.pitch_deg, roll_deg: first.roll_deg, n: first.n };
     fuel.value = { fill: 0.5 };
     findings.value = [];
     placing.value = null;

@@ -1,6 +1,6 @@
 /** What the engine says of the attitude in hand, in words and figures: the text equivalent of the 3D view. */
 import type { SettledView } from '../../shared/engine-contract.ts';
-import { COVER_WORD, KIND_WORD, needsLook, showCondition, showDepth, showFuel, showWater } from '../show.ts';
+import { COVER_WORD, KIND_WORD, kindBeside, needsLook, showCondition, showDepth, showFuel, showWater } from '../show.ts';
 import { isCurrent, openCase, selectedFitting, settled } from '../state.ts';
 import { CoverGlyph } from './glyphs.tsx';
 
@@ -55,13 +55,13 @@ function Tables({ view }: { readonly view: SettledView }) {
                 <tr
                   key={each.id}
                   class={needsLook(each) ? 'look' : ''}
-                  aria-label={`${nameOfTank(tank.id)}, ${each.id}, ${COVER_WORD[each.cover]}`}
+                  aria-label={`${nameOfTank(tank.id)}, ${each.id}, ${KIND_WORD[each.kind]}, ${COVER_WORD[each.cover]}, fuel ${showDepth(each)}`}
                 >
                   <th scope="row">
                     <button type="button" class="link" onClick={() => select(tank.id, each.id)}>
                       {nameOfFitting(tank.id, each.id)}
                     </button>{' '}
-                    <small>{KIND_WORD[each.kind]}</small>
+                    <small>{kindBeside(nameOfFitting(tank.id, each.id), each.kind)}</small>
                   </th>
                   <td>
                     <span class="state">
@@ -98,7 +98,7 @@ function Tables({ view }: { readonly view: SettledView }) {
           {view.lowPoints.map((point, i) => (
             <tr key={i}>
               <th scope="row">
-                {nameOfTank(point.tank)}
+                {nameOfTank(point.tank)}{' '}
                 <small>{point.drain === null ? 'no drain here' : `drained by ${nameOfFitting(point.tank, point.drain)}`}</small>
               </th>
               <td class="number">{point.holds_m3 === 0 ? 'holds nothing' : `holds ${showWater(point.holds_m3)}`}</td>

@@ -3,7 +3,7 @@ import { useEffect, useRef } from 'preact/hooks';
 import { type CaseFitting, type CaseTank, FITTING_KINDS, type FittingKind } from '../../shared/case.ts';
 import type { Vector3 } from '../../shared/vector.ts';
 import { changeFitting, linesAt, removeFitting, withKey } from '../case-edit.ts';
-import { COVER_WORD, KIND_WORD, needsLook } from '../show.ts';
+import { COVER_WORD, KIND_WORD, kindBeside, needsLook } from '../show.ts';
 import { complain, editCase, isCurrent, lengthUnit, openCase, selectedFitting, settled } from '../state.ts';
 import { CoverGlyph } from './glyphs.tsx';
 import { NumberField } from './number-field.tsx';
@@ -52,7 +52,7 @@ export function FittingEditor({ tank, fitting }: FittingProps) {
     >
       <summary>
         <span class="fitting-name">{fitting.name ?? fitting.id}</span>
-        <small>{KIND_WORD[fitting.kind]}</small>
+        <small>{kindBeside(fitting.name ?? fitting.id, fitting.kind)}</small>
         {state !== undefined && (
           <span class={`state ${isCurrent.value ? '' : 'stale'}`}>
             <CoverGlyph cover={state.cover} alert={needsLook(state)} />
@@ -160,7 +160,12 @@ function Facing({
               name={`Facing of ${fitting.id}, ${label}`}
               value={facing[axis]!}
               unit={null}
-              onTake={({ value }) => edit((one) => ({ ...one, facing: withAxis(one.facing ?? [0, 0, 1], axis, value) }))}
+              onTake={({ value }) => {
+                const turned = withAxis(facing, axis, value);
+                return turned.every((each) => each === 0)
+                  ? 'All three are 0, which points nowhere. Give a direction.'
+                  : edit((one) => ({ ...one, facing: turned }));
+              }}
             />
           ))}
         </div>

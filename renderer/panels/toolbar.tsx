@@ -113,7 +113,7 @@ function Help() {
         <dt>3D view</dt>
         <dd>Drag to turn, wheel to come nearer, right drag to move. Arrow keys turn it too. Click on a wall to place a fitting.</dd>
         <dt>Numbers</dt>
-        <dd>One . or , as the decimal mark; a unit may follow, such as 1/2 in written as 0.5 in.</dd>
+        <dd>One . or , as the decimal mark; a unit may follow: 0.5 in, 12 mm, 3 US gal.</dd>
       </dl>
       <p>Lowpoint supports design and test planning. It replaces no test, no local rule and no licensed person’s judgement.</p>
       <button type="button" popovertarget="help" popovertargetaction="hide">

@@ -53,7 +53,7 @@ function Question({ name, glance }: { readonly name: string; readonly glance: Me
                 {each === glance.likelyUnit && <small> likely</small>}
               </th>
               {glance.size.map((side, axis) => (
-                <td key={axis}>{showQuantity(toSi(side, each), lengthUnit.value)}</td>
+                <td key={axis}>{size(toSi(side, each))}</td>
               ))}
               <td>{glance.volume === null ? 'not closed' : capacity(glance.volume, each)}</td>
             </tr>
@@ -81,5 +81,11 @@ function Question({ name, glance }: { readonly name: string; readonly glance: Me
 
 function capacity(volume: number, unit: MeshUnit): string {
   const volume_m3 = volume * toSi(1, unit) ** 3;
+  if (volume_m3 >= LARGE_m ** 3) return showQuantity(volume_m3, 'm³');
   return `${showQuantity(volume_m3, 'L')} (${showNumber(fromSi(volume_m3, 'US gal'))} US gal)`;
 }
+
+/** Beyond this no tank of a light aircraft is meant, and millimetres would only make long figures. */
+const LARGE_m = 10;
+
+const size = (length_m: number): string => showQuantity(length_m, length_m >= LARGE_m ? 'm' : lengthUnit.value);

@@ -40,3 +40,16 @@ export function rimOf({ positions, triangles }: DrawnMesh): number[] {
     for (const vertex of ends) for (let axis = 0; axis < 3; axis++) rim.push(positions[3 * vertex + axis]!);
   return rim;
 }
+
+/** Signed volume under a part of a closed surface, about the tank frame's origin: the parts of one solid add up to its volume, m³. */
+export function enclosed({ positions, triangles }: DrawnMesh): number {
+  let sum = 0;
+  for (let t = 0; t < triangles.length; t += 3) {
+    const [a, b, c] = [3 * triangles[t]!, 3 * triangles[t + 1]!, 3 * triangles[t + 2]!];
+    const [ax, ay, az] = [positions[a]!, positions[a + 1]!, positions[a + 2]!];
+    const [bx, by, bz] = [positions[b]!, positions[b + 1]!, positions[b + 2]!];
+    const [cx, cy, cz] = [positions[c]!, positions[c + 1]!, positions[c + 2]!];
+    sum += ax * (by * cz - bz * cy) + ay * (bz * cx - bx * cz) + az * (bx * cy - by * cx);
+  }
+  return sum / 6;
+}

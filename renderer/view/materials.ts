@@ -17,6 +17,9 @@ export function makeMaterials() {
     poolWall: new MeshLambertMaterial({ transparent: true, opacity: 0.66, side: DoubleSide, flatShading: true, ...behindWall }),
     poolSurface: new MeshLambertMaterial({ transparent: true, opacity: 0.78, side: DoubleSide, ...behindWall }),
     waterline: new LineMaterial({ linewidth: 2.2 }),
+    residueLine: new LineMaterial({ linewidth: 2.2, dashed: true, dashSize: 0.012, gapSize: 0.008 }),
+    /** Never painted: a click meets walls from inside and outside alike. */
+    walls: new MeshBasicMaterial({ side: DoubleSide }),
     water: hatched(new MeshLambertMaterial({ side: DoubleSide, flatShading: true, ...behindWall })),
     lowPoint: new MeshLambertMaterial(),
     plumb: new LineBasicMaterial(),
@@ -36,6 +39,8 @@ const COLOURS: Record<keyof Materials, string> = {
   poolWall: '--fuel',
   poolSurface: '--fuel-surface',
   waterline: '--waterline',
+  residueLine: '--water-ink',
+  walls: '--shell',
   water: '--water',
   lowPoint: '--water',
   plumb: '--ink',

@@ -2,7 +2,7 @@
 
 import type { CaseFitting } from '../../shared/case.ts';
 import { showNumber } from '../../shared/units.ts';
-import { COVER_WORD, KIND_WORD, needsLook, showDepth, showWater } from '../show.ts';
+import { COVER_WORD, DROPS_m3, KIND_WORD, needsLook, showDepth, showWater } from '../show.ts';
 import { isCurrent, openCase, selectedFitting, settled, showsWater } from '../state.ts';
 import type { Box } from './label-layout.ts';
 import type { Label, OverlayContent, ScreenAxis } from './overlay.ts';
@@ -69,7 +69,7 @@ function plumbLabel(view: TankView): Label[] {
 function lowPointLabels(view: TankView): Label[] {
   if (!showsWater.value) return [];
   return [...(settled.value?.view.lowPoints ?? [])]
-    .filter((point) => point.holds_m3 > 0)
+    .filter((point) => point.holds_m3 >= DROPS_m3)
     .sort((a, b) => b.holds_m3 - a.holds_m3)
     .slice(0, LOW_POINT_LABELS)
     .map((point) => ({

@@ -73,7 +73,7 @@ export function drawOverlay(
     const line = context.measureText(label.line).width + (label.mark.kind === 'plain' ? 0 : 16);
     return { anchorX: label.x, anchorY: label.y, width: Math.max(title, line) + 2 * PAD_X, height: (label.title === '' ? 1 : 2) * ROW + 6 };
   });
-  const gizmo: Box = { x: 0, y: height - 116, width: 124, height: 116 };
+  const gizmo: Box = { x: 0, y: height - 116, width: 132, height: 116 };
   const area = { x: 6, y: 6, width: width - 12, height: height - 12 };
   const places = placeLabels(wishes, area, [...content.kept, gizmo], content.drawing);
   context.globalAlpha = content.isStale ? 0.5 : 1;
@@ -86,7 +86,7 @@ export function drawOverlay(
     if (box !== null && box !== undefined) drawLabel(context, label, box, ink);
   });
   context.globalAlpha = 1;
-  drawAxes(context, 60, height - 60, content.axes, ink);
+  drawAxes(context, 66, height - 58, content.axes, ink);
 }
 
 function drawLeader(context: CanvasRenderingContext2D, label: Label, box: Box, ink: InkColours): void {
@@ -153,7 +153,7 @@ function drawLow(context: CanvasRenderingContext2D, x: number, y: number, fill: 
 }
 
 function drawAxes(context: CanvasRenderingContext2D, x: number, y: number, axes: readonly ScreenAxis[], ink: InkColours): void {
-  const reach = 34;
+  const reach = 30;
   context.font = `600 12px ${FONT}`;
   context.textBaseline = 'middle';
   for (const { word, direction } of [...axes].sort((a, b) => a.direction[2] - b.direction[2])) {

@@ -92,7 +92,7 @@ export function TankPane() {
               showsWater.value = event.currentTarget.checked;
             }}
           />
-          Water left after draining
+          What draining leaves
         </label>
       </div>
       <PlaceFitting />

@@ -23,23 +23,27 @@ import {
   SphereGeometry,
   WebGLRenderer,
 } from 'three';
+import type { LineMaterial } from 'three/addons/lines/LineMaterial.js';
 import { LineSegments2 } from 'three/addons/lines/LineSegments2.js';
 import { LineSegmentsGeometry } from 'three/addons/lines/LineSegmentsGeometry.js';
 import { acceleratedRaycast, MeshBVH } from 'three-mesh-bvh';
 import type { Condition } from '../../shared/answers.ts';
 import type { CaseFile } from '../../shared/case.ts';
-import type { DrawnPool, LoadedCase, SettledView } from '../../shared/engine-contract.ts';
+import type { DrawnMesh, DrawnPool, LoadedCase, SettledView } from '../../shared/engine-contract.ts';
 import type { Vector3 } from '../../shared/vector.ts';
 import { needsLook } from '../show.ts';
 import type { Placing } from '../state.ts';
 import { Eye } from './eye.ts';
 import { FITTING_SHAPES } from './fitting-shapes.ts';
-import { geometryOf, rimOf } from './geometry.ts';
+import { enclosed, geometryOf, rimOf } from './geometry.ts';
 import { makeMaterials, paint } from './materials.ts';
 import { levelPose } from './pose.ts';
 
 /** Edges sharper than this are drawn. */
 const CREASE_deg = 30;
+
+/** Share of the tank up to which a residue is drawn as a solid. */
+const PUDDLE = 0.05;
 
 /** A spot on a wall, and the outward direction there. Tank frame. */
 export type Spot = Placing['spots'][number];
@@ -61,6 +65,7 @@ export class TankView {
   readonly #materials = makeMaterials();
   readonly #bounds = new Box3();
   #boxes: readonly Box3[] = [];
+  #capacities: ReadonlyMap<string, number> = new Map();
   readonly #whole = new Sphere(new Point(), 1);
   readonly #onDrawn: () => void;
   #isAsked = false;
@@ -96,7 +101,7 @@ export class TankView {
   resize(width: number, height: number): void {
     this.renderer.setPixelRatio(Math.min(2, devicePixelRatio));
     this.renderer.setSize(width, height, false);
-    this.#materials.waterline.resolution.set(width, height);
+    for (const line of [this.#materials.waterline, this.#materials.residueLine]) line.resolution.set(width, height);
     this.eye.resize(width, height);
     this.draw();
   }
@@ -108,8 +113,7 @@ export class TankView {
       // `indirect` leaves the triangles in the engine's order: the drawn index is the engine's array.
       geometry.boundsTree = new MeshBVH(geometry, { indirect: true });
       const front = new Mesh(geometry, this.#materials.shellFront);
-      front.raycast = acceleratedRaycast;
-      front.name = tank.id;
+      front.raycast = () => undefined;
       front.renderOrder = 6;
       const back = new Mesh(geometry, this.#materials.shellBack);
       back.raycast = () => undefined;
@@ -117,8 +121,13 @@ export class TankView {
       const edges = new LineSegments(new EdgesGeometry(geometry, CREASE_deg), this.#materials.edges);
       edges.raycast = () => undefined;
       edges.renderOrder = 7;
-      this.#shells.add(front, back, edges);
+      const walls = new Mesh(geometry, this.#materials.walls);
+      walls.raycast = acceleratedRaycast;
+      walls.name = tank.id;
+      walls.visible = false;
+      this.#shells.add(front, back, edges, walls);
     }
+    this.#capacities = new Map(loaded.check.tanks.map(({ id, capacity_m3 }) => [id, capacity_m3]));
     this.#boxes = loaded.check.tanks.map(({ bounds_m }) => new Box3(new Point(...bounds_m.min), new Point(...bounds_m.max)));
     this.#bounds.makeEmpty();
     for (const box of this.#boxes) this.#bounds.union(box);
@@ -141,7 +150,7 @@ export class TankView {
     empty(this.#fittings);
     empty(this.#plumb);
     for (const pool of view?.pools ?? []) this.#addPool(pool);
-    for (const pool of withWater ? (view?.water ?? []) : []) this.#addWater(pool);
+    for (const pool of withWater ? (view?.water ?? []) : []) this.#addResidue(pool);
     this.#addFittings(view, file);
     if (view !== null) {
       for (const point of view.lowPoints) this.#addLowPoint(point.at_m, view.up);
@@ -163,19 +172,30 @@ export class TankView {
       skin.renderOrder = 3;
       this.#liquids.add(depth, skin);
     }
-    const rim = rimOf(surface);
-    if (rim.length === 0) return;
-    const waterline = new LineSegments2(new LineSegmentsGeometry().setPositions(rim), this.#materials.waterline);
-    waterline.renderOrder = 4;
-    this.#liquids.add(waterline);
+    this.#addRim(surface, this.#materials.waterline);
   }
 
-  #addWater({ wall, surface }: DrawnPool): void {
+  /** A puddle is drawn as a solid; a pocket that keeps much of the tank as its surface's outline, or it would hide the fuel in hand. */
+  #addResidue({ tank, wall, surface }: DrawnPool): void {
+    const capacity = this.#capacities.get(tank) ?? 0;
+    if (enclosed(wall) + enclosed(surface) > PUDDLE * capacity) {
+      this.#addRim(surface, this.#materials.residueLine);
+      return;
+    }
     for (const mesh of [wall, surface]) {
       const water = new Mesh(geometryOf(mesh), this.#materials.water);
       water.renderOrder = 1;
       this.#liquids.add(water);
     }
+  }
+
+  #addRim(surface: DrawnMesh, material: LineMaterial): void {
+    const rim = rimOf(surface);
+    if (rim.length === 0) return;
+    const line = new LineSegments2(new LineSegmentsGeometry().setPositions(rim), material);
+    line.renderOrder = 4;
+    if (material.dashed) line.computeLineDistances();
+    this.#liquids.add(line);
   }
 
   #addFittings(view: SettledView | null, file: CaseFile): void {

@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { rimOf } from '../../renderer/view/geometry.ts';
+import { enclosed, rimOf } from '../../renderer/view/geometry.ts';
 
 /** A unit square in a plane, as two triangles. */
 const positions = Float32Array.of(0, 0, 0, 1, 0, 0, 1, 1, 0, 0, 1, 0);
@@ -25,4 +25,13 @@ test('rimOf: the same square with repeated vertices has the same rim', () => {
 test('rimOf: a closed surface has none', () => {
   const corners = Float32Array.of(0, 0, 0, 1, 0, 0, 0, 1, 0, 0, 0, 1);
   expect(rimOf({ positions: corners, triangles: Uint32Array.of(0, 2, 1, 0, 1, 3, 1, 2, 3, 0, 3, 2) })).toEqual([]);
+});
+
+test('enclosed: the parts of a corner tetrahedron add up to a sixth, wherever it lies', () => {
+  for (const shift of [0, 3]) {
+    const corners = Float32Array.of(0, 0, 0, 1, 0, 0, 0, 1, 0, 0, 0, 1).map((value) => value + shift);
+    const floor = enclosed({ positions: corners, triangles: Uint32Array.of(0, 2, 1) });
+    const walls = enclosed({ positions: corners, triangles: Uint32Array.of(0, 1, 3, 1, 2, 3, 0, 3, 2) });
+    expect(floor + walls).toBeCloseTo(1 / 6, 6);
+  }
 });
