@@ -130,15 +130,14 @@ function triangulate(positions: Float64Array, outer: BorderLoop, holes: readonly
   const data = flatten(rings);
   const found = earcut(data.vertices, data.holes, 2);
   if (found.length === 0 || !(deviation(data.vertices, data.holes, 2, found) < 1e-6)) return null;
-  const out: number[] = [];
+  const v = data.vertices;
+  let turn = 0; // earcut winds all its triangles one way; one without area could not tell which
   for (let i = 0; i < found.length; i += 3) {
-    const [a, b, c] = [found[i]!, found[i + 1]!, found[i + 2]!];
-    const v = data.vertices;
-    const turn = (v[2 * b]! - v[2 * a]!) * (v[2 * c + 1]! - v[2 * a + 1]!) - (v[2 * c]! - v[2 * a]!) * (v[2 * b + 1]! - v[2 * a + 1]!);
-    if (turn >= 0) out.push(names[a]!, names[b]!, names[c]!);
-    else out.push(names[a]!, names[c]!, names[b]!);
+    const [a, b, c] = [2 * found[i]!, 2 * found[i + 1]!, 2 * found[i + 2]!];
+    turn += (v[b]! - v[a]!) * (v[c + 1]! - v[a + 1]!) - (v[c]! - v[a]!) * (v[b + 1]! - v[a + 1]!);
   }
-  return out;
+  const out = found.map((k) => names[k]!);
+  return turn > 0 ? out : out.reverse();
 }
 
 /** Coordinates in the plane with this normal, such that counter-clockwise stays so seen from the normal's side. */

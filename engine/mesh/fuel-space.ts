@@ -64,10 +64,9 @@ export async function fuelSpace(
   // One the right way round through one inside out may be a body to add or one to cut away.
   const unclear = contacts.find((c) => c.kind !== 'back-to-back' && inward[c.shells[0]] !== inward[c.shells[1]]);
   if (unclear) return failed({ code: 'mesh-shells-cross', pairs: unclear.pairs, first_m: unclear.at });
-  const meets = contactMatrix(contacts);
-  const wrong = wronglyNested(mesh, shells, nest, meets, asked);
+  const wrong = wronglyNested(mesh, shells, nest, contacts, asked);
   if (wrong) return failed(wrong);
-  if (contacts.length > 0) return joinOverlapping(mesh, shells, nest, contacts, meets, repairs);
+  if (contacts.length > 0) return joinOverlapping(mesh, shells, nest, contacts, repairs);
   return choose(mesh, shells, nest, asked, repairs);
 }
 
@@ -95,28 +94,23 @@ function turnOutward(triangles: Uint32Array, shells: readonly Shell[], nest: Nes
   return inward;
 }
 
-function contactMatrix(contacts: readonly Contact[]): (i: number, j: number) => boolean {
-  const keys = new Set(contacts.map((c) => `${c.shells}`));
-  return (i, j) => keys.has(`${[Math.min(i, j), Math.max(i, j)]}`);
-}
-
 /** A shell that faces the same way as the one it lies in, or a nest deeper than wall, cavity, island. */
 function wronglyNested(
   mesh: IndexedTriangles,
   shells: readonly Shell[],
   nest: Nest,
-  meets: (i: number, j: number) => boolean,
+  contacts: readonly Contact[],
   asked: 'auto' | 'outer',
 ): MeshError | null {
   if (asked === 'outer') return null; // what lies inside is left out, whichever way it faces
+  const touched = new Set(contacts.flatMap((c) => c.shells)); // these are judged by their union
   const same: { inner: number; outer: number }[] = [];
   for (let i = 0; i < shells.length; i++) {
-    const free = nest[i]!.filter((j) => !meets(i, j));
+    const free = touched.has(i) ? [] : nest[i]!;
     const first_m = centreOf(mesh, shells[i]!.members[0]!);
     if (free.length > 2) return { code: 'mesh-nested-deep', depth: free.length + 1, first_m };
     const outer = free[0];
-    if (outer !== undefined && free.length === nest[i]!.length && shells[outer]!.volume > 0 === shells[i]!.volume > 0)
-      same.push({ inner: i, outer });
+    if (outer !== undefined && shells[outer]!.volume > 0 === shells[i]!.volume > 0) same.push({ inner: i, outer });
   }
   const [first] = same;
   if (first === undefined) return null;
@@ -135,7 +129,6 @@ async function joinOverlapping(
   shells: readonly Shell[],
   nest: Nest,
   contacts: readonly Contact[],
-  meets: (i: number, j: number) => boolean,
   repairs: Repair[],
 ): Promise<Outcome<OverlappingBodies, MeshError>> {
   const unclear = (c: Contact): Outcome<never, MeshError> => failed({ code: 'mesh-shells-cross', pairs: c.pairs, first_m: c.at });
@@ -157,7 +150,7 @@ async function joinOverlapping(
   if (!union.ok) return union;
   // A body that the union swallows whole may have been meant as a cavity.
   for (const i of involved) {
-    const outer = nest[i]!.find((j) => meets(i, j) && shells[j]!.volume > 0);
+    const outer = nest[i]!.find((j) => shells[j]!.volume > 0);
     if (outer === undefined) continue;
     const without = [...involved].filter((j) => j !== i);
     const rest =

@@ -19,7 +19,7 @@ export interface Pairing {
  * Pairs the half-edges of oriented patches. Around a crowded edge the sheets that bound the same wedge of fuel are paired, so two
  * bodies of fuel that touch along a line stay two: nothing flows through a line.
  *
- * @returns error `mesh-edge-shared` where an odd number of triangles meet, or where they do not alternate fuel and none
+ * @returns error `mesh-edge-shared` where an odd number of triangles meet, or where wedges of fuel do not begin as often as they end
  */
 export function pairHalfEdges(
   positions: Float64Array,
@@ -40,7 +40,8 @@ export function pairHalfEdges(
       across[halfEdges[1]!] = halfEdges[0]!;
       continue;
     }
-    const pairs = degree % 2 === 0 ? (pairByAngle(positions, triangles, halfEdges) ?? pairByPatch(triangles, halfEdges, patchOf)) : null;
+    const around = sheetsAround(positions, triangles, halfEdges);
+    const pairs = alternating(around) ?? pairByPatch(triangles, halfEdges, patchOf) ?? overlapping(around);
     if (pairs === null) {
       unpaired++;
       first ??= { edge: e, degree };
@@ -69,9 +70,9 @@ type Pairs = readonly (readonly [number, number])[];
 
 /**
  * Seen along the edge u→w, angles counted right-handed: a half-edge that runs u→w has its normal towards growing angles, so fuel ends
- * there; one that runs w→u begins a wedge of fuel. Each beginning is paired with the end that follows.
+ * there; one that runs w→u begins a wedge of fuel. Where they alternate, each beginning is paired with the end that follows.
  */
-function pairByAngle(positions: Float64Array, triangles: Uint32Array, halfEdges: Uint32Array): Pairs | null {
+function sheetsAround(positions: Float64Array, triangles: Uint32Array, halfEdges: Uint32Array): Around {
   const lead = halfEdges[0]!;
   const u = triangles[lead]!;
   const w = triangles[nextHalfEdge(lead)]!;
@@ -101,13 +102,44 @@ function pairByAngle(positions: Float64Array, triangles: Uint32Array, halfEdges:
     if (q.angle - p.angle <= SAME_ANGLE && q.ends && !p.ends && (i < 2 || around[i - 2]!.ends !== true))
       [around[i - 1], around[i]] = [q, p];
   }
+  return around;
+}
+
+/** Sheets around an edge in order of angle; at one that `ends`, fuel ends. */
+type Around = readonly { readonly h: number; readonly ends: boolean }[];
+
+function alternating(around: Around): Pairs | null {
   const begin = around.findIndex((s) => !s.ends);
   const pairs: (readonly [number, number])[] = [];
   for (let i = 0; i < around.length; i += 2) {
-    const starts = around[(begin + i) % around.length];
-    const ends = around[(begin + i + 1) % around.length];
-    if (begin < 0 || starts!.ends || !ends!.ends) return null;
-    pairs.push([starts!.h, ends!.h]);
+    const starts = around[(begin + i) % around.length]!;
+    const ends = around[(begin + i + 1) % around.length]!;
+    if (begin < 0 || starts.ends || !ends.ends) return null;
+    pairs.push([starts.h, ends.h]);
+  }
+  return pairs;
+}
+
+/**
+ * Wedges of fuel that lie over one another, as where overlapping bodies share an edge: each end takes, of the wedges begun and not yet
+ * ended, the one whose triangle stands nearest in the file, as bodies are written one after the other. A wrong choice shows later as a
+ * shell that crosses itself.
+ */
+function overlapping(around: Around): Pairs | null {
+  const depths: number[] = [0];
+  for (const { ends } of around) depths.push(depths[depths.length - 1]! + (ends ? -1 : 1));
+  if (depths[around.length] !== 0) return null;
+  const begin = depths.indexOf(Math.min(...depths)) % around.length;
+  const open: number[] = [];
+  const pairs: (readonly [number, number])[] = [];
+  for (let i = 0; i < around.length; i++) {
+    const { h, ends } = around[(begin + i) % around.length]!;
+    if (!ends) {
+      open.push(h);
+      continue;
+    }
+    open.sort((p, q) => Math.abs(p - h) - Math.abs(q - h));
+    pairs.push([open.shift()!, h]);
   }
   return pairs;
 }
