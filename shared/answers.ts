@@ -134,6 +134,40 @@ export interface UnusableAnswer {
   readonly notices: readonly string[];
 }
 
+export interface TankFill {
+  readonly id: string;
+  readonly capacity_m3: number;
+  /** What fits when filling through the filler at the fuelling attitude. */
+  readonly mostFuel_m3: number;
+  readonly trappedAir_m3: number;
+  /** Air above the fuel that a vent still serves, as a share of capacity. */
+  readonly expansionShare: number;
+  /** Trapped air, largest first, each at its highest point. */
+  readonly pockets: readonly { readonly at_m: Vector3; readonly volume_m3: number }[];
+}
+export interface CoveredVent {
+  readonly tank: string;
+  readonly vent: string;
+  readonly condition: string;
+  readonly cover: Cover;
+  readonly depth_m: number | null;
+}
+export interface FillAnswer {
+  /** The fuelling attitude. */
+  readonly condition: Condition;
+  readonly capacity_m3: number;
+  readonly mostFuel_m3: number;
+  readonly trappedAir_m3: number;
+  readonly expansionShare: number;
+  readonly pockets: readonly { readonly tank: string; readonly at_m: Vector3; readonly volume_m3: number }[];
+  readonly tanks: readonly TankFill[];
+  /** Vents that fuel reaches with the tanks as full as they go. */
+  readonly coveredVents: readonly CoveredVent[];
+  /** Least expansion space in every tank. */
+  readonly requirement: { readonly expansionShare: number; readonly met: boolean };
+  readonly notices: readonly string[];
+}
+
 /** One line of the findings: a requirement or practice, its number, its source, met or not, and the condition to look at. */
 export interface Finding {
   readonly id: string;

@@ -132,15 +132,14 @@ function wallByArc({ triangles, areas }: TankSolid, up: Vector3, heights: Float6
     const sa = heights[a];
     const sb = heights[b];
     const sc = heights[c];
-    const low = sa <= sb ? (sa <= sc ? sa : sc) : sb <= sc ? sb : sc;
-    const high = sa >= sb ? (sa >= sc ? sa : sc) : sb >= sc ? sb : sc;
+    const low = Math.min(sa, sb, sc);
+    const high = Math.max(sa, sb, sc);
     const area = areas[k] * ux + areas[k + 1] * uy + areas[k + 2] * uz;
     let arc = arcOf[low === sa ? a : low === sb ? b : c];
     lowArc[t] = arc;
     if (death[arc] < high) {
-      const middle = sa + sb + sc - low - high;
-      const between = middle < low ? low : middle > high ? high : middle;
-      for (; death[arc] < high && parent[arc] >= 0; arc = parent[arc]) holds[arc] += area * shareBelow(low, between, high, death[arc]);
+      const middle = Math.max(Math.min(sa, sb), Math.min(Math.max(sa, sb), sc));
+      for (; death[arc] < high && parent[arc] >= 0; arc = parent[arc]) holds[arc] += area * shareBelow(low, middle, high, death[arc]);
     }
     highArc[t] = arc;
     areaSum[arc] += area;

@@ -6,6 +6,7 @@
 import type { Field } from '../basins/field.ts';
 import { arcOfPlace, type Place } from '../fittings/opening.ts';
 import { type PoolState, poolOfLevel } from '../surface/pool.ts';
+import { areHeldApart } from './settle.ts';
 
 /** A way out, named so that the answer can say which one emptied a pool. */
 export interface WayOut {
@@ -18,8 +19,11 @@ export interface Residue extends PoolState {
   readonly drainedBy: string | null;
 }
 
-/** @returns what stays, pool by pool; an emptied pool stays in the list at volume 0, so that its drain is known */
-export function drainDown(field: Field, waysOut: readonly WayOut[]): Residue[] {
+/**
+ * @param noLowerThan - a level, local, m, at which every fall ends; none by default
+ * @returns what stays, pool by pool; an emptied pool stays in the list at volume 0, so that its drain is known
+ */
+export function drainDown(field: Field, waysOut: readonly WayOut[], noLowerThan = Number.NEGATIVE_INFINITY): Residue[] {
   const { arcs, root } = field;
   const lowestIn = new Map<number, { level: number; id: string }>();
   const hasWayOut = new Uint8Array(arcs.length);
@@ -34,14 +38,16 @@ export function drainDown(field: Field, waysOut: readonly WayOut[]): Residue[] {
   const stack = [root];
   while (stack.length > 0) {
     const arc = stack.pop()!;
-    const { children, death, holds } = arcs[arc];
-    if (children.some((part) => hasWayOut[part] === 1 || arcs[part].saddle < 0)) {
+    const { children, birth, death, holds } = arcs[arc];
+    const fallsFurther = birth > noLowerThan && children.some((part) => hasWayOut[part] === 1);
+    if (fallsFurther || areHeldApart(field, arc)) {
       for (let i = children.length - 1; i >= 0; i--) stack.push(children[i]);
       continue;
     }
-    const stop = lowestIn.get(arc);
-    if (stop === undefined) left.push({ arc, level: death, volume: holds, drainedBy: null });
-    else left.push({ ...poolOfLevel(field, arc, stop.level), drainedBy: stop.id });
+    const own = lowestIn.get(arc);
+    const isOpen = own !== undefined || hasWayOut[arc] === 1;
+    if (!isOpen) left.push({ arc, level: death, volume: holds, drainedBy: null });
+    else left.push({ ...poolOfLevel(field, arc, Math.max(own?.level ?? birth, noLowerThan)), drainedBy: own?.id ?? null });
   }
   return left;
 }

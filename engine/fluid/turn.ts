@@ -1,0 +1,168 @@
+/**
+ * Fuel that remembers: pools carried from one attitude to the next. Each pool stays in its place while the tank turns a little; what stood
+ * over a floor goes where that floor now drains, so a pool that splits shares by what stands on each side (at the moment of the split that
+ * is what each side holds at the saddle), and a pocket that tips too far spills.
+ */
+import { cross, dot, length, scale, type Vector3 } from '../../shared/vector.ts';
+import { type Field, isUnder, makeField } from '../basins/field.ts';
+import type { TankSolid } from '../mesh/tank-solid.ts';
+import { shareBelow } from '../surface/below-level.ts';
+import type { PoolState } from '../surface/pool.ts';
+import { type SpillTarget, settleAmounts } from './settle.ts';
+
+/** A tank's fuel as it stands: the field it came to rest under, and its pools. */
+export interface Standing {
+  readonly field: Field;
+  readonly pools: readonly PoolState[];
+}
+
+/** Where a drop let go at a vertex of the wall comes to rest: a low point. */
+export type DropTarget = (field: Field, vertex: number) => number;
+
+export interface Ways {
+  readonly spill: SpillTarget;
+  readonly drop: DropTarget;
+}
+
+/** One step: the same fuel under a new field of the same tank, a little turned. Volume is conserved to rounding. */
+export function carry({ field: old, pools }: Standing, field: Field, ways: Ways): Standing {
+  const amounts = new Float64Array(field.arcs.length);
+  for (const pool of pools) {
+    if (pool.volume > 0) shareOut(old, pool, field, amounts, ways.drop);
+  }
+  return { field, pools: settleAmounts(field, amounts, ways.spill) };
+}
+
+/** Adds a pool's volume to the low points it now belongs to, by the fuel that stood over each one's floor. */
+function shareOut(old: Field, pool: PoolState, field: Field, amounts: Float64Array, drop: DropTarget): void {
+  const stood = columnsByArc(old, pool, field);
+  const share = new Float64Array(stood.length);
+  share[field.root] = pool.volume;
+  for (let arc = field.root; arc >= 0; arc--) {
+    if (share[arc] === 0) continue;
+    const { children } = field.arcs[arc];
+    if (children.length === 0) {
+      amounts[arc] += share[arc];
+      continue;
+    }
+    const whole = children.reduce((sum, part) => sum + stood[part], 0);
+    if (whole > 0) for (const part of children) share[part] = (share[arc] * stood[part]) / whole;
+    // It stood only where no pocket is now: all of it runs down from where it lay deepest.
+    else amounts[drop(field, old.arcs[pool.arc].lowest)] += share[arc];
+  }
+}
+
+/**
+ * What stood under the pool's level over the wall of each new arc and its parts, m³: columns over floors less columns over ceilings, never
+ * below zero. Shape (arcs of the new field).
+ */
+function columnsByArc(old: Field, { arc, level }: PoolState, field: Field): Float64Array {
+  const { solid, up, heights, lowArc } = old;
+  const { triangles, areas } = solid;
+  const { nestedFrom } = old.arcs[arc];
+  const stood = new Float64Array(field.arcs.length);
+  for (let t = 0, k = 0; t < lowArc.length; t++, k += 3) {
+    if (lowArc[t] > arc || lowArc[t] < nestedFrom) continue;
+    const a = heights[triangles[k]];
+    const b = heights[triangles[k + 1]];
+    const c = heights[triangles[k + 2]];
+    const low = Math.min(a, b, c);
+    if (low >= level) continue;
+    const area = areas[k] * up[0] + areas[k + 1] * up[1] + areas[k + 2] * up[2];
+    stood[field.lowArc[t]] += area * shareBelow(low, Math.max(Math.min(a, b), Math.min(Math.max(a, b), c)), Math.max(a, b, c), level);
+  }
+  for (let part = 0; part < stood.length; part++) {
+    stood[part] = Math.max(0, stood[part]);
+    const { parent } = field.arcs[part];
+    if (parent >= 0) stood[parent] += stood[part];
+  }
+  return stood;
+}
+
+/**
+ * From one direction of up to another in equal steps of one turn. Opposite directions turn about the X axis, as a roll does.
+ * @returns unit vectors, the last one `to`; none when there is nothing to turn
+ */
+export function turnSteps(from: Vector3, to: Vector3, nSteps: number): Vector3[] {
+  const axis = cross(from, to);
+  const sine = length(axis);
+  const angle = Math.atan2(sine, dot(from, to));
+  if (angle === 0) return [];
+  const about = sine > 1e-9 ? scale(axis, 1 / sine) : squareTo(from);
+  return Array.from({ length: nSteps }, (_, i) => (i === nSteps - 1 ? to : turned(from, about, (angle * (i + 1)) / nSteps)));
+}
+
+/** A unit vector square to `v`: the X axis where that serves, else Y. */
+function squareTo(v: Vector3): Vector3 {
+  const along = Math.abs(v[0]) < 0.9 ? ([1, 0, 0] as const) : ([0, 1, 0] as const);
+  const level: Vector3 = [along[0] - v[0] * dot(along, v), along[1] - v[1] * dot(along, v), along[2] - v[2] * dot(along, v)];
+  return scale(level, 1 / length(level));
+}
+
+/** Source: Rodrigues' rotation formula, `axis` square to `v`. */
+function turned(v: Vector3, axis: Vector3, angle: number): Vector3 {
+  const side = cross(axis, v);
+  const [c, s] = [Math.cos(angle), Math.sin(angle)];
+  const out: Vector3 = [v[0] * c + side[0] * s, v[1] * c + side[1] * s, v[2] * c + side[2] * s];
+  return scale(out, 1 / length(out));
+}
+
+/** Carries fuel to a new direction of up in a given number of steps. */
+export function turnTo(standing: Standing, up: Vector3, nSteps: number, ways: Ways): Standing {
+  let now = standing;
+  for (const next of turnSteps(standing.field.up, up, nSteps))
+    now = carry(now, makeField(now.field.solid, next, now.field.tolerance), ways);
+  return now;
+}
+
+/** Largest angle of one step of the first try, rad; 2° is where the samples' pools stop moving by more than 0.1 % when halved. */
+const FIRST_STEP = (2 * Math.PI) / 180;
+/** Of the capacity: doubling the steps may move a pool by no more than this. */
+const STEADY = 1e-3;
+const MOST_STEPS = 1024;
+
+export interface Turned extends Standing {
+  readonly steps: number;
+  /** Largest change of one pool when the steps were last doubled, share of capacity; 0 where one pool holds all and history cannot matter. */
+  readonly change: number;
+}
+
+/** Carries fuel to a new attitude, doubling the steps until no pool moves by more than 0.1 % of the capacity. */
+export function turnUntilSteady(standing: Standing, up: Vector3, ways: Ways): Turned {
+  const { solid, tolerance } = standing.field;
+  const field = makeField(solid, up, tolerance);
+  const volume = standing.pools.reduce((sum, pool) => sum + pool.volume, 0);
+  const only = soleArc(field, volume);
+  if (only) return { field, pools: settleAmounts(field, only, ways.spill), steps: 0, change: 0 };
+  const angle = Math.acos(Math.max(-1, Math.min(1, dot(standing.field.up, up))));
+  let steps = Math.max(4, Math.ceil(angle / FIRST_STEP));
+  let last = turnTo(standing, up, steps, ways);
+  for (;;) {
+    const finer = turnTo(standing, up, 2 * steps, ways);
+    steps *= 2;
+    const change = largestChange(last, finer, solid);
+    last = finer;
+    if (change <= STEADY || steps >= MOST_STEPS) return { ...last, steps, change };
+  }
+}
+
+/** Amounts for a volume that overfills every pocket of a tank in one piece: one pool holds all, however it came there. Else null. */
+function soleArc(field: Field, volume: number): Float64Array | null {
+  const { children } = field.arcs[field.root];
+  const isOneBody = children.every((part) => field.arcs[part].saddle >= 0);
+  const held = children.reduce((sum, part) => sum + field.arcs[part].holds, 0);
+  if (!isOneBody || volume < held) return null;
+  const amounts = new Float64Array(field.arcs.length);
+  let low = field.root;
+  while (field.arcs[low].children.length > 0) low = field.arcs[low].children[0];
+  amounts[low] = volume;
+  return amounts;
+}
+
+/** Pools of two results under the same field, compared low point by low point. */
+function largestChange(a: Standing, b: Standing, { capacity }: TankSolid): number {
+  const inPool = ({ field, pools }: Standing, other: PoolState): number =>
+    pools.reduce((sum, pool) => (isUnder(field, pool.arc, other.arc) || isUnder(field, other.arc, pool.arc) ? sum + pool.volume : sum), 0);
+  const changes = [...b.pools.map((pool) => inPool(a, pool) - pool.volume), ...a.pools.map((pool) => inPool(b, pool) - pool.volume)];
+  return Math.max(0, ...changes.map(Math.abs)) / capacity;
+}
