@@ -15,7 +15,7 @@
  * the face's lowest vertex. `catchments` says how much floor was so assigned; 0 as a rule.
  */
 import { faceOf, nextCorner } from '../mesh/half-edges.ts';
-import type { Landing } from './curtain.ts';
+import { coversAll, type Landing } from './curtain.ts';
 import type { Field } from './field.ts';
 import * as run from './runoff.ts';
 
@@ -91,7 +91,7 @@ class Drainage {
   constructor(field: Field) {
     const { arcs, arcOf, highArc } = field;
     this.field = field;
-    this.runoff = run.makeRunoff(field);
+    this.runoff = run.runoffOf(field);
     this.nFaces = highArc.length;
     this.isLow = Uint8Array.from(arcs, ({ children }) => (children.length === 0 ? 1 : 0));
     this.ends = new Int32Array(this.nFaces + arcOf.length);
@@ -133,7 +133,7 @@ class Drainage {
       const beyond = run.beyond(runoff, h);
       if (beyond === 'across') out.push(faceOf(runoff.edges.twin[h]));
       if (beyond === 'off') for (const { triangle } of this.landingsOf(h)) out.push(triangle);
-      if (beyond !== 'across') out.push(nFaces + run.lowerEnd(runoff, h));
+      if (beyond === 'along' || (beyond === 'off' && !coversAll(this.landingsOf(h)))) out.push(nFaces + run.lowerEnd(runoff, h));
     }
   }
 
@@ -166,9 +166,8 @@ class Drainage {
   /** How far up an edge, as a share of it from its lower end, lies in a low point's own pocket. */
   lowUpTo(h: number): number {
     const { heights, arcs, arcOf, solid } = this.field;
-    const from = solid.triangles[h];
-    const to = solid.triangles[nextCorner(h)];
-    const [low, high] = heights[from] <= heights[to] ? [from, to] : [to, from];
+    const low = run.lowerEnd(this.runoff, h);
+    const high = low === solid.triangles[h] ? solid.triangles[nextCorner(h)] : solid.triangles[h];
     const arc = arcOf[low];
     if (!this.isLow[arc]) return 0;
     if (heights[high] <= arcs[arc].death) return 1;

@@ -23,6 +23,8 @@ interface Floor {
 
 /** Shares of an edge closer than this are the same place. */
 const SAME_SHARE = 1e-12;
+/** Gaps narrower than this are rounding between two floors: the floor before them reaches over. */
+const GAP = 1e-9;
 
 /**
  * @param start - where the edge begins, m, local; a hair beyond the lip, so that a wall flush with the lip is judged from outside
@@ -114,8 +116,17 @@ function nearest(floors: readonly Floor[], rise: number): Landing[] {
     if (last !== undefined && last.triangle === triangle && from - last.to <= SAME_SHARE) last.to = to;
     else landings.push({ from, to, triangle });
   }
+  landings.forEach((landing, i) => {
+    if (i === 0 && landing.from < GAP) landing.from = 0;
+    const next = landings[i + 1]?.from ?? 1;
+    if (next - landing.to < GAP) landing.to = next;
+  });
   return landings;
 }
+
+/** @returns whether every part of the edge has a floor below */
+export const coversAll = (landings: readonly Landing[]): boolean =>
+  landings.length > 0 && landings[0].from === 0 && landings.every(({ to }, i) => to === (landings[i + 1]?.from ?? 1));
 
 /** Every triangle whose box meets the upright sheet below the edge. */
 function eachUnder(

@@ -50,7 +50,19 @@ export interface Runoff {
   readonly hair: number;
 }
 
-export function makeRunoff(field: Field): Runoff {
+const known = new WeakMap<Field, Runoff>();
+
+/** Made once per field, on first asking. */
+export function runoffOf(field: Field): Runoff {
+  let made = known.get(field);
+  if (made === undefined) {
+    made = make(field);
+    known.set(field, made);
+  }
+  return made;
+}
+
+function make(field: Field): Runoff {
   const { solid, up } = field;
   const { areas, positions, triangles } = solid;
   const nTriangles = triangles.length / 3;
@@ -201,11 +213,15 @@ function wayAlong(runoff: Runoff, h: number): Way {
   return { to: 'vertex', vertex: field.solid.triangles[nextCorner(h)] };
 }
 
+/** Started against the vertex's normal, clear of walls that hold the plumb line; where that lies in no fuel (a saddle-shaped corner), straight below. */
 function fallFromVertex(runoff: Runoff, v: number): Way | null {
   const { field, hair } = runoff;
   const { normals, triangles } = field.solid;
   const normal: Vector3 = [normals[3 * v], normals[3 * v + 1], normals[3 * v + 2]];
-  const fall = floorBelow(runoff, subtract(vertexAt(field, v), scale(normal, hair / Math.hypot(...normal))));
+  const at = vertexAt(field, v);
+  const fall =
+    floorBelow(runoff, subtract(at, scale(normal, hair / Math.hypot(...normal)))) ??
+    floorBelow(runoff, subtract(at, scale(field.up, hair)));
   if (fall === null) return null;
   const k = 3 * fall.face;
   return triangles[k] === v || triangles[k + 1] === v || triangles[k + 2] === v ? null : fall;

@@ -68,7 +68,7 @@ class Walk {
 
   constructor(field: Field) {
     this.field = field;
-    this.runoff = run.makeRunoff(field);
+    this.runoff = run.runoffOf(field);
   }
 
   land(at: Vector3): Stand | null {
