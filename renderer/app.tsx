@@ -32,7 +32,9 @@ export function App() {
       data-settled={settleProblem.value !== null && !isCurrent.value ? 'refused' : isCurrent.value ? 'current' : 'stale'}
       data-findings={findingsWord}
     >
-      <Toolbar />
+      <header>
+        <Toolbar />
+      </header>
       <MessageBar />
       <main>
         <CaseOutline />

@@ -6,20 +6,25 @@ import { density_kg_m3, fuelUnitInUse, lengthUnit } from './state.ts';
 
 export const isMass = (unit: UnitName): boolean => UNITS[unit].quantity === 'mass';
 
-/** @param volume_m3 - shown as a mass where a mass unit is chosen, by the case's own density */
-export function showFuel(volume_m3: number, significant = 3): string {
-  const unit = fuelUnitInUse.value;
-  return showQuantity(isMass(unit) ? volume_m3 * (density_kg_m3.value ?? Number.NaN) : volume_m3, unit, significant);
-}
-
 /** A tenth of a millilitre is two drops: less than that is told as less, not as a figure of noise. */
 export const DROPS_m3 = 1e-7;
 
-/** Water is always a volume: the case's density is the fuel's. */
+/** @param volume_m3 - shown as a mass where a mass unit is chosen, by the case's own density */
+export function showFuel(volume_m3: number, significant = 3): string {
+  const unit = fuelUnitInUse.value;
+  if (isMass(unit) && volume_m3 >= DROPS_m3) return showQuantity(volume_m3 * (density_kg_m3.value ?? Number.NaN), unit, significant);
+  return showVolume(volume_m3, isMass(unit) ? 'L' : unit, significant);
+}
+
+/** What stays in a low point is always a volume: it may be water, and the case's density is the fuel's. */
 export function showWater(volume_m3: number): string {
-  if (volume_m3 < DROPS_m3) return `under ${showQuantity(DROPS_m3, 'mL')}`;
-  const unit = isMass(fuelUnitInUse.value) ? 'L' : fuelUnitInUse.value;
-  return unit === 'L' && volume_m3 < 0.001 ? showQuantity(volume_m3, 'mL') : showQuantity(volume_m3, unit);
+  return showVolume(volume_m3, isMass(fuelUnitInUse.value) ? 'L' : fuelUnitInUse.value);
+}
+
+function showVolume(volume_m3: number, unit: UnitName, significant = 3): string {
+  if (volume_m3 !== 0 && Math.abs(volume_m3) < DROPS_m3) return `under ${showQuantity(DROPS_m3, 'mL')}`;
+  const isSmall = unit === 'L' && volume_m3 !== 0 && Math.abs(volume_m3) < 1e-4;
+  return showQuantity(volume_m3, isSmall ? 'mL' : unit, significant);
 }
 
 export const showLength = (length_m: number): string => showQuantity(length_m, lengthUnit.value);

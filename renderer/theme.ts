@@ -27,6 +27,7 @@ export function followTheme(): void {
 /** A style sheet colour as the canvas and the 3D view need it; system colours come out as what they are at the moment. */
 export function cssColour(name: string): string {
   const probe = document.createElement('span');
+  probe.style.setProperty('forced-color-adjust', 'none');
   probe.style.color = `var(${name})`;
   document.body.append(probe);
   const colour = getComputedStyle(probe).color;

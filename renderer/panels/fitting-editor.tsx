@@ -110,7 +110,7 @@ export function FittingEditor({ tank, fitting }: FittingProps) {
           onClear={() => edit((one) => withKey(one, 'bore_m', undefined))}
         />
         <Facing fitting={fitting} edit={edit} />
-        <button type="button" class="quiet" aria-label={`Remove ${fitting.id}`} onClick={() => void remove(tank.id, fitting.id)}>
+        <button type="button" class="quiet" aria-label={`Remove fitting ${fitting.id}`} onClick={() => void remove(tank.id, fitting.id)}>
           Remove fitting
         </button>
       </fieldset>

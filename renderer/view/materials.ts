@@ -52,8 +52,11 @@ const COLOURS: Record<keyof Materials, string> = {
 };
 
 export function paint(materials: Materials): void {
-  for (const name of Object.keys(COLOURS) as (keyof Materials)[]) materials[name].color.set(new Color(cssColour(COLOURS[name])));
+  for (const name of Object.keys(COLOURS) as (keyof Materials)[]) materials[name].color.set(new Color(opaque(cssColour(COLOURS[name]))));
 }
+
+/** System colours may carry a transparency that paint does not have. */
+const opaque = (colour: string): string => colour.replace(/^rgba\(([^,]+),([^,]+),([^,]+),.*\)$/, 'rgb($1,$2,$3)');
 
 /** Water is told from fuel by stripes as well as by colour; they run across the screen, so every face shows them alike. */
 function hatched(material: MeshLambertMaterial): MeshLambertMaterial {

@@ -76,7 +76,7 @@ export class TankView {
     this.renderer = new WebGLRenderer({ canvas, antialias: true, alpha: true });
     this.renderer.setClearColor(0x000000, 0);
     this.eye = new Eye(canvas, () => this.draw());
-    const key = new DirectionalLight(0xffffff, 1.9);
+    const key = new DirectionalLight(0xffffff, 1.35);
     key.position.set(-0.6, 0.9, 1);
     this.eye.carry(key);
     this.#spot = new Mesh(new RingGeometry(0.7, 1, 32), this.#materials.spot);
