@@ -129,7 +129,8 @@ export function manifoldPools(manifold: Manifold, up: Vector3, level: number): n
   return pools.map(({ volume }) => volume).sort((a, b) => b - a);
 }
 
-function turnedOut(hole: Manifold): { solid: Manifold; volume: number } {
+/** A floating obstacle as a body of its own. */
+export function turnedOut(hole: Manifold): { solid: Manifold; volume: number } {
   const mesh = hole.getMesh();
   const triVerts = mesh.triVerts.slice();
   for (let t = 0; t < triVerts.length; t += 3) [triVerts[t], triVerts[t + 1]] = [triVerts[t + 1], triVerts[t]];

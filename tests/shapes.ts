@@ -1,4 +1,5 @@
 /** Closed shapes with closed-form volumes, for tests: as surfaces (m, outward) and as STL files. */
+import earcut from 'earcut';
 import type { SurfaceMesh } from '../engine/mesh/tank-solid.ts';
 import type { Vector3 } from '../shared/vector.ts';
 
@@ -112,6 +113,30 @@ export function laidAlongX({ positions, triangles }: SurfaceMesh): SurfaceMesh {
   const out = positions.slice();
   for (let p = 0; p < out.length; p += 3) [out[p], out[p + 1], out[p + 2]] = [positions[p + 2], positions[p], positions[p + 1]];
   return { positions: out, triangles };
+}
+
+/** An upright profile in the X–Z plane, counter-clockwise seen with Z up and X to the right, drawn out along y from 0 to `width`; need not be convex. */
+export function profileAlongY(profile: readonly (readonly [number, number])[], width: number): SurfaceMesh {
+  const n = profile.length;
+  const positions = new Float64Array([...profile.flatMap(([x, z]) => [x, 0, z]), ...profile.flatMap(([x, z]) => [x, width, z])]);
+  const cap = earcut(profile.flat());
+  const triangles: number[] = [];
+  for (let t = 0; t < cap.length; t += 3) {
+    const [a, b, c] = isLeftTurn(profile, cap[t], cap[t + 1], cap[t + 2])
+      ? [cap[t], cap[t + 1], cap[t + 2]]
+      : [cap[t], cap[t + 2], cap[t + 1]];
+    triangles.push(a, b, c, n + a, n + c, n + b);
+  }
+  for (let i = 0; i < n; i++) {
+    const j = (i + 1) % n;
+    triangles.push(i, n + j, j, i, n + i, n + j);
+  }
+  return { positions, triangles: Uint32Array.from(triangles) };
+}
+
+function isLeftTurn(plan: readonly (readonly [number, number])[], a: number, b: number, c: number): boolean {
+  const [p, q, r] = [plan[a], plan[b], plan[c]];
+  return (q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0]) > 0;
 }
 
 /** Several shapes in one: bodies that touch nowhere. */
