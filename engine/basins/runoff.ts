@@ -158,8 +158,18 @@ export function floorBelow({ field: { solid, up } }: Runoff, start: Vector3): Ex
   return { to: 'fall', face: hit.triangle, at: subtract(start, scale(up, hit.drop)) };
 }
 
-/** Steepest way on from a vertex: off it when fuel lies straight below, else over the steepest of its faces and edges; null at a pit or on a level patch. */
-export function wayFromVertex(runoff: Runoff, v: number): Way | null {
+/** Which of the faces and neighbours of a vertex water may take. */
+export interface Side {
+  readonly hasFace: (face: number) => boolean;
+  readonly hasVertex: (vertex: number) => boolean;
+}
+
+/**
+ * Steepest way on from a vertex: off it when fuel lies straight below, else over the steepest of its faces and edges; null at a pit or on a level patch.
+ *
+ * @param side - only ways on this side of the vertex count
+ */
+export function wayFromVertex(runoff: Runoff, v: number, side: Side | null = null): Way | null {
   const { field, edges, kind, slope, c, sameHeight } = runoff;
   const { neighbourStart, neighbours } = field.solid;
   const { heights } = field;
@@ -172,14 +182,14 @@ export function wayFromVertex(runoff: Runoff, v: number): Way | null {
     const f = faceOf(h);
     if (kind[f] === OVERHANGS) hangs = true;
     const n = nextCorner(h);
-    if (kind[f] === RUNS && slope[f] > best && c[n] < c[h] && c[h] < c[nextCorner(n)]) {
+    if (kind[f] === RUNS && slope[f] > best && c[n] < c[h] && c[h] < c[nextCorner(n)] && (side === null || side.hasFace(f))) {
       best = slope[f];
       face = f;
       edge = -1;
     }
     const w = neighbours[k];
     const drop = heights[v] - heights[w];
-    if (drop <= sameHeight || !isRunnable(runoff, h)) continue;
+    if (drop <= sameHeight || !isRunnable(runoff, h) || (side !== null && !side.hasVertex(w))) continue;
     const steep = drop / edgeLength(field, v, w);
     if (steep > best) {
       best = steep;
@@ -187,7 +197,7 @@ export function wayFromVertex(runoff: Runoff, v: number): Way | null {
       face = -1;
     }
   }
-  if (hangs) {
+  if (hangs && side === null) {
     const fall = fallFromVertex(runoff, v);
     if (fall !== null) return fall;
   }

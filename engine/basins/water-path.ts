@@ -47,15 +47,17 @@ interface Stand {
  */
 export function waterPath(field: Field, point: Vector3, leastDrainSlope_deg = LEAST_DRAIN_SLOPE_DEG): WaterPath | null {
   const walk = new Walk(field);
-  let stand = walk.land(subtract(point, field.solid.origin));
-  if (stand === null) return null;
-  // Finite on any tank; flow that circles in on a vertex for ever is cut short and ends in the pocket it has reached.
-  for (let left = 100 + 20 * field.lowArc.length; left > 0; left--) {
-    const next: Stand | null = stand.vertex >= 0 ? walk.fromVertex(stand.vertex) : walk.fromFace(stand.face, stand.at);
-    if (next === null) break;
-    stand = next;
-  }
-  return { ...measure(walk, field, leastDrainSlope_deg), endsAt: walk.lowPointAt(stand) };
+  const landed = walk.land(subtract(point, field.solid.origin));
+  if (landed === null) return null;
+  const end = walk.follow(landed);
+  return { ...measure(walk, field, leastDrainSlope_deg), endsAt: walk.lowPointAt(end) };
+}
+
+/** The low point's arc in which water ends that goes on by `way` from a vertex. */
+export function endOfWay(field: Field, vertex: number, way: run.Way): number {
+  const walk = new Walk(field);
+  walk.points.push(vertexAt(field, vertex));
+  return walk.lowPointAt(walk.follow(walk.take(way)));
 }
 
 class Walk {
@@ -83,6 +85,16 @@ class Walk {
     }
     const fall = run.floorBelow(this.runoff, at);
     return fall === null ? null : this.take(fall);
+  }
+
+  /** Finite on any tank; flow that circles in on a vertex for ever is cut short and ends in the pocket it has reached. */
+  follow(stand: Stand): Stand {
+    for (let left = 100 + 20 * this.field.lowArc.length; left > 0; left--) {
+      const next = stand.vertex >= 0 ? this.fromVertex(stand.vertex) : this.fromFace(stand.face, stand.at);
+      if (next === null) break;
+      stand = next;
+    }
+    return stand;
   }
 
   on(face: number, at: Vector3, isFall: boolean): Stand {
