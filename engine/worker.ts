@@ -53,7 +53,7 @@ const engine: EngineContract = {
 
   async findings(progress) {
     if (current === null) return NO_CASE;
-    const ramp = (await rampStudy(current, { progress, cancelled: () => false }))!;
+    const ramp = (await rampStudy(current, { progress, cancelled: () => false }, { shares: false }))!;
     return done(findingsOf(current, unusableStudy(current), ramp));
   },
 };

@@ -89,13 +89,16 @@ export interface RampTank {
   readonly left_m3: number;
   readonly lowPoints: readonly LowPoint[];
 }
-export interface RampSlope {
+/** Water left on one slope of ground. */
+export interface RampFigure {
   /** How steep the ground is, and which way it falls: 0 towards the nose, 90 to the right, 180 aft. */
   readonly slope_deg: number;
   readonly downhill_deg: number;
   readonly pitch_deg: number;
   readonly roll_deg: number;
   readonly left_m3: number;
+}
+export interface RampSlope extends RampFigure {
   readonly tanks: readonly RampTank[];
 }
 export interface RampAnswer {
@@ -103,7 +106,10 @@ export interface RampAnswer {
   readonly parked: Condition;
   readonly grid: { readonly directionStep_deg: number; readonly slopeStep_deg: number; readonly change: number };
   readonly worst: { readonly pitch_deg: number; readonly roll_deg: number; readonly left_m3: number };
+  /** Level ground, every 15° of direction at half and full slope, and the worst. */
   readonly slopes: readonly RampSlope[];
+  /** The finest grid, level first. */
+  readonly map: readonly RampFigure[];
   readonly requirement: { readonly waterLeft_m3: number; readonly met: boolean } | null;
   readonly notices: readonly string[];
 }

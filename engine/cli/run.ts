@@ -59,7 +59,7 @@ const RUN: Record<Verb, Runner> = {
   },
 
   async ramp(loaded, { slope_deg }, watch) {
-    const answer = (await rampStudy(loaded, watch, slope_deg))!;
+    const answer = (await rampStudy(loaded, watch, { slope_deg }))!;
     return done({ answer, table: rampTable(answer), notices: answer.notices, isMet: answer.requirement?.met ?? true });
   },
 
@@ -70,7 +70,7 @@ const RUN: Record<Verb, Runner> = {
 
   async findings(loaded, _, watch) {
     const unusable = unusableStudy(loaded);
-    const ramp = (await rampStudy(loaded, watch))!;
+    const ramp = (await rampStudy(loaded, watch, { shares: false }))!;
     const findings = findingsOf(loaded, unusable, ramp);
     const notices = [...unusable.notices, ...ramp.notices];
     return done({

@@ -1,6 +1,7 @@
 /** Water that the drains leave behind, parked on ground that slopes in any direction. */
-import type { LowPoint, RampAnswer, RampSlope, RampTank } from '../../shared/answers.ts';
+import type { Condition, LowPoint, RampAnswer, RampFigure, RampSlope, RampTank } from '../../shared/answers.ts';
 import { add, scale, type Vector3 } from '../../shared/vector.ts';
+import { catchmentShares } from '../basins/catchment.ts';
 import { type Field, isUnder, lowPoints, makeField } from '../basins/field.ts';
 import type { LoadedTank, LoadedTanks } from '../case/load-case.ts';
 import { openingAt } from '../fittings/opening.ts';
@@ -23,62 +24,88 @@ const FIRST = { directions: 24, slopes: 4 } as const;
 const REFINEMENTS = 4;
 /** Halving the grid may change the worst figure by less than this share. */
 const STEADY = 0.02;
+/** Working out catchments takes about this many times as long as a figure: for the progress alone. */
+const SHARES_COST = 15;
 
-/**
- * @param slope_deg - steepest ground; by default the case's own, else 5°
- * @returns null when cancelled. The worst figure and the grid it was found on: halving both steps changed it by `grid.change`.
- */
-export async function rampStudy(loaded: LoadedTanks, watch: Watch, slope_deg?: number): Promise<RampAnswer | null> {
+export interface RampOptions {
+  /** Steepest ground; by default the case's own, else 5°. */
+  readonly slope_deg?: number | undefined;
+  /** False leaves the low points' shares out, which take most of the time. */
+  readonly shares?: boolean;
+}
+
+/** @returns null when cancelled. The worst figure is that of the finest grid in `map`; `slopes` has it, level ground and every 15° in detail. */
+export async function rampStudy(
+  loaded: LoadedTanks,
+  watch: Watch,
+  { slope_deg, shares = true }: RampOptions = {},
+): Promise<RampAnswer | null> {
   const { requirements } = loaded.file;
   const steepest = slope_deg ?? requirements.rampSlope_deg ?? DEFAULT_RAMP_SLOPE_DEG;
   const parked = parkedCondition(loaded.file);
-  const tolerance = loaded.tanks.reduce((sum, { solid }) => sum + 1e-9 * solid.capacity, 0);
-  const known = new Map<string, RampSlope>();
-  let worst = 0;
-  let reached = 0;
-  let change = Number.POSITIVE_INFINITY;
-  let slopes: RampSlope[] = [];
-  let [nDirections, nSlopes]: [number, number] = [FIRST.directions, FIRST.slopes];
-  for (let pass = 0; ; pass++) {
-    const nodes = gridNodes(steepest, nDirections, nSlopes);
-    slopes = [];
-    // At least one refinement follows the coarsest grid, and it holds four times as many places.
-    const expected = pass === 0 ? 4 * nodes.length : nodes.length;
-    for (const [i, node] of nodes.entries()) {
-      if (watch.cancelled()) return null;
-      const key = `${node.slope_deg} ${node.downhill_deg}`;
-      const slope = known.get(key) ?? slopeAnswer(loaded.tanks, parked, node);
-      known.set(key, slope);
-      slopes.push(slope);
-      if (i % 16 !== 15) continue;
-      reached = Math.max(reached, (0.99 * known.size) / expected);
-      await watch.progress(reached);
-    }
-    const found = Math.max(...slopes.map(({ left_m3 }) => left_m3));
-    change = pass === 0 ? Number.POSITIVE_INFINITY : Math.max(0, found - worst) / Math.max(found, tolerance);
-    worst = found;
-    if (change < STEADY || pass === REFINEMENTS || steepest === 0) break;
-    nDirections *= 2;
-    nSlopes *= 2;
+  const mapCost = 4 * FIRST.directions * FIRST.slopes;
+  const detailCost = 2 * FIRST.directions * (shares ? SHARES_COST : 1);
+  const forMap = mapCost / (mapCost + detailCost);
+  const found = await searchWorst(loaded.tanks, parked, steepest, { ...watch, progress: (share) => watch.progress(share * forMap) });
+  if (found === null) return null;
+  const { map, grid, worst } = found;
+  const slopes: RampSlope[] = [];
+  const detailed = detailedNodes(steepest, worst);
+  for (const node of detailed) {
+    if (watch.cancelled()) return null;
+    slopes.push(slopeAnswer(loaded.tanks, parked, node, shares));
+    await watch.progress(Math.min(0.99, forMap + ((1 - forMap) * slopes.length) / detailed.length));
   }
   await watch.progress(1);
-  if (steepest === 0) change = 0;
   const limit = requirements.waterLeft_m3;
-  const at = slopes.find(({ left_m3 }) => left_m3 === worst)!;
   return {
     rampSlope_deg: steepest,
     parked,
-    grid: { directionStep_deg: 360 / nDirections, slopeStep_deg: steepest / nSlopes, change },
-    worst: { pitch_deg: at.pitch_deg, roll_deg: at.roll_deg, left_m3: worst },
+    grid,
+    worst: { pitch_deg: worst.pitch_deg, roll_deg: worst.roll_deg, left_m3: worst.left_m3 },
     slopes,
-    requirement: limit === undefined ? null : { waterLeft_m3: limit, met: worst <= limit },
-    notices: [
-      ...noticesOf(loaded),
-      ...(change < STEADY
-        ? []
-        : [`The worst figure still changed by ${(100 * change).toFixed(1)} % at the finest grid: take it as rough.`]),
-    ],
+    map,
+    requirement: limit === undefined ? null : { waterLeft_m3: limit, met: worst.left_m3 <= limit },
+    notices: [...noticesOf(loaded), ...roughNotice(grid.change)],
   };
+}
+
+interface Found extends Pick<RampAnswer, 'map' | 'grid'> {
+  readonly worst: RampFigure;
+}
+
+/** The worst slope, on grids of half the step each time until the figure is steady. */
+async function searchWorst(tanks: readonly LoadedTank[], parked: Condition, steepest: number, watch: Watch): Promise<Found | null> {
+  const tolerance = tanks.reduce((sum, { solid }) => sum + 1e-9 * solid.capacity, 0);
+  const known = new Map<string, RampFigure>();
+  let before: RampFigure | null = null;
+  let reached = 0;
+  for (let pass = 0; ; pass++) {
+    const [nDirections, nSlopes] = [FIRST.directions * 2 ** pass, FIRST.slopes * 2 ** pass];
+    const nodes = gridNodes(steepest, nDirections, nSlopes);
+    // At least one refinement follows the coarsest grid, and it holds four times as many places.
+    const expected = pass === 0 ? 4 * nodes.length : nodes.length;
+    const map: RampFigure[] = [];
+    for (const [i, node] of nodes.entries()) {
+      if (watch.cancelled()) return null;
+      const key = `${node.slope_deg} ${node.downhill_deg}`; // halving both steps keeps every place of the grid before, to the bit
+      const figure = known.get(key) ?? figureAt(tanks, parked, node);
+      known.set(key, figure);
+      map.push(figure);
+      if (i % 16 !== 15) continue;
+      reached = Math.max(reached, known.size / expected);
+      await watch.progress(reached);
+    }
+    const worst = map.reduce((most, next) => (next.left_m3 > most.left_m3 * (1 + 1e-9) ? next : most));
+    const isLevel = steepest === 0;
+    const change =
+      before === null ? Number.POSITIVE_INFINITY : Math.max(0, worst.left_m3 - before.left_m3) / Math.max(worst.left_m3, tolerance);
+    if (isLevel || change < STEADY || pass === REFINEMENTS) {
+      const grid = { directionStep_deg: 360 / nDirections, slopeStep_deg: steepest / nSlopes, change: isLevel ? 0 : change };
+      return { map, grid, worst };
+    }
+    before = worst;
+  }
 }
 
 interface Node {
@@ -96,6 +123,13 @@ function gridNodes(steepest: number, nDirections: number, nSlopes: number): Node
   return nodes;
 }
 
+/** Level, every direction of the coarsest grid at half and full slope, and the worst where it is not among them. */
+function detailedNodes(steepest: number, worst: Node): Node[] {
+  const nodes = gridNodes(steepest, FIRST.directions, 2);
+  const has = nodes.some(({ slope_deg, downhill_deg }) => slope_deg === worst.slope_deg && downhill_deg === worst.downhill_deg);
+  return has ? nodes : [...nodes, { slope_deg: worst.slope_deg, downhill_deg: worst.downhill_deg }];
+}
+
 /**
  * The direction up, in the tank frame, of a design parked on a slope.
  *
@@ -104,10 +138,7 @@ function gridNodes(steepest: number, nDirections: number, nSlopes: number): Node
  *
  * @param downhill_deg - where the ground falls: 0 towards the nose, 90 to the right
  */
-export function upOnSlope(
-  parked: { readonly pitch_deg: number; readonly roll_deg: number; readonly n: number },
-  { slope_deg, downhill_deg }: Node,
-): Vector3 {
+export function upOnSlope(parked: Condition, { slope_deg, downhill_deg }: Node): Vector3 {
   const lean = sinDeg(slope_deg);
   const x = lean * cosDeg(downhill_deg),
     y = -lean * sinDeg(downhill_deg),
@@ -121,11 +152,17 @@ export function upOnSlope(
   return scale(up, (parked.n < 0 ? -1 : 1) / Math.hypot(...up));
 }
 
-function slopeAnswer(tanks: readonly LoadedTank[], parked: Parameters<typeof upOnSlope>[0], node: Node): RampSlope {
+function figureAt(tanks: readonly LoadedTank[], parked: Condition, node: Node): RampFigure {
+  const up = upOnSlope(parked, node);
+  const left_m3 = tanks.reduce((sum, tank) => sum + volumeOf(drainResidues(tank, makeField(tank.solid, up))), 0);
+  return { ...node, ...attitudeOf(up), left_m3 };
+}
+
+function slopeAnswer(tanks: readonly LoadedTank[], parked: Condition, node: Node, shares: boolean): RampSlope {
   const up = upOnSlope(parked, node);
   const answers = tanks.map((tank) => {
     const field = makeField(tank.solid, up);
-    return waterLeft(tank, field, drainResidues(tank, field));
+    return waterLeft(tank, field, drainResidues(tank, field), shares ? catchmentShares(field) : null);
   });
   const left_m3 = answers.reduce((sum, tank) => sum + tank.left_m3, 0);
   return { ...node, ...attitudeOf(up), left_m3, tanks: answers };
@@ -140,23 +177,29 @@ export function drainResidues({ fittings }: LoadedTank, field: Field): Residue[]
   );
 }
 
-/** What stays in one tank once its drains have run dry, low point by low point. */
-export function waterLeft({ id }: LoadedTank, field: Field, residues: readonly Residue[]): RampTank {
-  const left_m3 = residues.reduce((sum, { volume }) => sum + volume, 0);
-  return { id, left_m3, lowPoints: residues.flatMap((residue) => lowPointsUnder(field, residue)) };
+const volumeOf = (residues: readonly Residue[]): number => residues.reduce((sum, { volume }) => sum + volume, 0);
+
+/**
+ * What stays in one tank once its drains have run dry, low point by low point.
+ *
+ * @param shares - of each arc, the share of the tank's floor whose water ends there; null leaves it out
+ */
+export function waterLeft({ id }: LoadedTank, field: Field, residues: readonly Residue[], shares: Float64Array | null = null): RampTank {
+  return { id, left_m3: volumeOf(residues), lowPoints: residues.flatMap((residue) => lowPointsUnder(field, residue, shares)) };
 }
 
 /**
  * The low points under one body of water. Each holds its own pocket up to the saddle; what stands above the saddles counts to the lowest.
  * A drain serves a low point when it opens in that very pocket: one that opens above the saddle does not empty it.
  */
-function lowPointsUnder(field: Field, { arc, volume, drainedBy }: Residue): LowPoint[] {
+function lowPointsUnder(field: Field, { arc, volume, drainedBy }: Residue, shares: Float64Array | null): LowPoint[] {
   const under = lowPoints(field).filter((point) => isUnder(field, point, arc));
   const lowestFirst = under.sort((a, b) => field.arcs[a].bottom - field.arcs[b].bottom);
   const others = lowestFirst.slice(1).reduce((sum, point) => sum + field.arcs[point].holds, 0);
   return lowestFirst.map((point, place) => ({
     at_m: add(vertexAt(field, field.arcs[point].lowest), field.solid.origin),
     holds_m3: place === 0 ? Math.max(0, volume - others) : field.arcs[point].holds,
+    ...(shares === null ? {} : { share: shares[point] }),
     drain: point === arc ? drainedBy : null,
   }));
 }
@@ -166,3 +209,6 @@ function noticesOf({ tanks }: LoadedTanks): string[] {
     .filter(({ fittings }) => !fittings.some(({ kind }) => kind === 'drain'))
     .map(({ id }) => `Tank "${id}" has no drain: it keeps all the water it holds.`);
 }
+
+const roughNotice = (change: number): string[] =>
+  change < STEADY ? [] : [`The worst figure still changed by ${(100 * change).toFixed(1)} % at the finest grid: take it as rough.`];

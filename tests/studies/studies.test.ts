@@ -94,7 +94,7 @@ describe('settle, box, closed form', () => {
 describe('ramp', () => {
   const drained = (at_m: [number, number, number]) => [{ id: 'low', kind: 'drain' as const, at_m }];
   test('box, drain in the middle of the floor: worst L²W tan s / 8, along the long side', async () => {
-    const answer = (await rampStudy(loadedOf([{ id: 'a', shape: plain, fittings: drained([L / 2, W / 2, 0]) }]), watch, 3))!;
+    const answer = (await rampStudy(loadedOf([{ id: 'a', shape: plain, fittings: drained([L / 2, W / 2, 0]) }]), watch, { slope_deg: 3 }))!;
     expect(answer.worst.left_m3).toBeCloseTo((L * L * W * tan(3)) / 8, 12);
     expect(Math.abs(answer.worst.pitch_deg)).toBeCloseTo(3, 10);
     expect(answer.grid.change).toBeLessThan(0.02);
@@ -102,11 +102,12 @@ describe('ramp', () => {
   });
   test('box, drain in the forward left corner: worst is the plane through that corner, falling to the opposite one', async () => {
     // Plane through the corner, falling along (cos d, sin d): depth (x cos d + y sin d)·tan s, so V = ½ LW (L cos d + W sin d) tan s while no side is overtopped.
-    const answer = (await rampStudy(loadedOf([{ id: 'a', shape: plain, fittings: drained([0, 0, 0]) }]), watch, 5))!;
+    const answer = (await rampStudy(loadedOf([{ id: 'a', shape: plain, fittings: drained([0, 0, 0]) }]), watch, { slope_deg: 5 }))!;
     const most = (L * W * Math.hypot(L, W) * tan(5)) / 2;
     expect(answer.worst.left_m3).toBeLessThan(most * (1 + 1e-12));
     expect(answer.worst.left_m3).toBeGreaterThan(most * 0.99);
-    for (const { slope_deg, downhill_deg, left_m3 } of answer.slopes) {
+    expect(answer.map.length).toBeGreaterThan(4 * 48);
+    for (const { slope_deg, downhill_deg, left_m3 } of [...answer.map, ...answer.slopes]) {
       const fall = Math.PI - (downhill_deg * Math.PI) / 180; // downhill 180 is aft, +X
       const [fx, fy] = [Math.cos(fall), Math.sin(fall)];
       if (fx < 0 || fy < 0) continue;
@@ -123,7 +124,9 @@ describe('ramp', () => {
   });
   test('two bodies: each low point has its own drain or none, and the parts add up', async () => {
     const shape = together(box([0, 0, 0], [0.4, 0.5, 0.3]), box([0.6, 0, 0.1], [1, 0.5, 0.3]));
-    const answer = (await rampStudy(loadedOf([{ id: 'a', shape, fittings: drained([0.2, 0.25, 0]) }]), watch, 1))!;
+    const answer = (await rampStudy(loadedOf([{ id: 'a', shape, fittings: drained([0.2, 0.25, 0]) }]), watch, { slope_deg: 1 }))!;
+    // Floors of 0.4 × 0.5 m each: half the water falls on either.
+    expect(answer.slopes[0].tanks[0].lowPoints.map(({ share }) => share)).toEqual([expect.closeTo(0.5, 12), expect.closeTo(0.5, 12)]);
     for (const slope of answer.slopes) {
       const [tank] = slope.tanks;
       expect(tank.lowPoints.map(({ drain }) => drain)).toEqual(['low', null]);
@@ -132,9 +135,21 @@ describe('ramp', () => {
     }
   });
   test('slope of zero: level alone', async () => {
-    const answer = (await rampStudy(loadedOf([{ id: 'a', shape: plain, fittings: drained([0, 0, 0]) }]), watch, 0))!;
+    const answer = (await rampStudy(loadedOf([{ id: 'a', shape: plain, fittings: drained([0, 0, 0]) }]), watch, { slope_deg: 0 }))!;
     expect(answer.slopes).toHaveLength(1);
     expect(answer.grid.change).toBe(0);
+  });
+  test('the worst is among the slopes told in detail; without shares the figures are the same', async () => {
+    const loaded = loadedOf([{ id: 'a', shape: plain, fittings: drained([0, 0, 0]) }]);
+    const [full, short] = [(await rampStudy(loaded, watch))!, (await rampStudy(loaded, watch, { shares: false }))!];
+    const { pitch_deg, roll_deg, left_m3 } = full.worst;
+    expect(full.slopes).toContainEqual(expect.objectContaining({ pitch_deg, roll_deg, left_m3 }));
+    const bare = full.slopes.map((slope) => ({
+      ...slope,
+      tanks: slope.tanks.map((tank) => ({ ...tank, lowPoints: tank.lowPoints.map(({ share: _, ...rest }) => rest) })),
+    }));
+    expect(short).toEqual({ ...full, slopes: bare });
+    expect(full.slopes.every(({ tanks }) => Math.abs(tanks[0].lowPoints[0].share! - 1) < 1e-12)).toBe(true);
   });
   test('cancelled: nothing; progress rises to 1', async () => {
     const seen: number[] = [];
