@@ -81,8 +81,8 @@ export function rampTable({ rampSlope_deg, parked, grid, worst, slopes, requirem
     ),
     '\nLow points at the worst, those that keep most first\n',
     table(
-      ['tank', 'L', 'US gal', 'drain', 'at, mm'],
-      shown.map(({ id, point }) => [id, ...volume(point.holds_m3), point.drain ?? 'none', place(point.at_m)]),
+      ['tank', 'L', 'US gal', 'of the floor', 'drain', 'at, mm'],
+      shown.map(({ id, point }) => [id, ...volume(point.holds_m3), perCent(point.share), point.drain ?? 'none', place(point.at_m)]),
     ),
     rest.length === 0 ? '' : `${rest.length} more keep ${litres(together)} together; --json lists all.\n`,
   ].join('');
@@ -136,6 +136,7 @@ const legible = (amount: number): number => Number(amount.toFixed(7));
 const usGallons = (amount: number): number => Number(fromSi(legible(amount), 'US gal').toFixed(5));
 const litres = (amount: number): string => `${showQuantity(legible(amount), 'L')} (${showNumber(usGallons(amount))}\u00a0US gal)`;
 const volume = (amount: number): [string, string] => [showNumber(fromSi(legible(amount), 'L')), showNumber(usGallons(amount))];
+const perCent = (share = Number.NaN): string => `${showNumber(100 * share, 2)} %`;
 const millimetres = (length: number): string => showNumber(fromSi(length, 'mm'), 4);
 const angle = (amount: number): string => showQuantity(amount, '°');
 const place = (at: Vector3): string => at.map(millimetres).join(', ');
@@ -146,7 +147,7 @@ const attitude = ({ pitch_deg, roll_deg, n }: Condition): string =>
 function table(head: readonly string[], rows: readonly (readonly string[])[]): string {
   const all = [head, ...rows].map((row) => row.map(oneLine));
   const widths = head.map((_, c) => Math.max(...all.map((row) => row[c].length)));
-  const isNumber = head.map((_, c) => rows.length > 0 && rows.every((row) => /^$|^−?[\d.]+°?$|^–$/.test(row[c])));
+  const isNumber = head.map((_, c) => rows.length > 0 && rows.every((row) => /^$|^−?[\d.]+(°| %)?$|^–$/.test(row[c])));
   const line = (row: readonly string[]) =>
     row
       .map((cell, c) => (isNumber[c] ? cell.padStart(widths[c]) : cell.padEnd(widths[c])))
