@@ -1,9 +1,10 @@
 import { defineConfig } from 'vitest/config';
 import { runtimes } from './tests/e2e/runtimes.ts';
 
-// Desktop tests are collected for the desktops this machine has; tests/e2e/setup.ts says in one line what is missing. Under CI all are
-// collected, so a missing one fails. Only `npm test` may fetch Electron.
-const { here } = await runtimes(process.env['npm_lifecycle_event'] === 'test');
+// Desktop tests are collected for the desktops this machine has; a line says what is missing. Under CI all are collected, so a missing one
+// fails. Only `npm test` may fetch Electron.
+const { here, missing } = await runtimes(process.env['npm_lifecycle_event'] === 'test');
+for (const line of missing) console.error(`desktop tests: ${line}`);
 const wanted = process.env['CI'] === 'true' ? ['electron', 'chromium'] : here;
 const files = wanted.map((kind) => `tests/e2e/${kind}*.test.ts`);
 

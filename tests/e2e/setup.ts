@@ -1,12 +1,9 @@
-/** Before the desktop tests: says what is missing, and gives Electron a display of its own where there is none. */
+/** Before the desktop tests: makes sure there is something to test, and gives Electron a display of its own where there is none. */
 import { spawn } from 'node:child_process';
 import { once } from 'node:events';
 import { existsSync, mkdirSync } from 'node:fs';
-import { runtimes } from './runtimes.ts';
 
 export default async function setup(): Promise<() => void> {
-  const { missing } = await runtimes(false);
-  for (const line of missing) console.error(`desktop tests: ${line}`);
   if (!existsSync('dist/renderer/index.html')) throw new Error('dist/ is missing. Run: npm run build');
   mkdirSync('artifacts', { recursive: true });
   if (process.platform !== 'linux' || process.env['DISPLAY'] || !existsSync('/usr/bin/Xvfb')) return () => undefined;

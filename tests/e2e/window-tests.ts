@@ -4,6 +4,7 @@ import { mkdirSync, readdirSync, readFileSync, writeFileSync } from 'node:fs';
 import type { Locator, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import type { SettleAnswer } from '../../shared/answers.ts';
+import type { CaseFile } from '../../shared/case.ts';
 import { binaryStl, box } from '../shapes.ts';
 import { type Desktop, startDesktop } from './desktop.ts';
 import type { DesktopKind } from './runtimes.ts';
@@ -222,6 +223,25 @@ export function windowTests(kind: DesktopKind): void {
       await page.waitForFunction((name) => document.title.startsWith(name), BOX_CASE.name);
       await settled(page);
       expect(await fittingStates(page)).toHaveLength(2);
+    });
+
+    test('click on the tank wall: a fitting is placed there, on the very wall', async () => {
+      const view = await page.getByTestId('view-canvas').boundingBox();
+      if (view === null) throw new Error('the view is not shown');
+      await page.mouse.click(view.x + view.width / 2, view.y + view.height / 2);
+      const card = page.getByRole('dialog', { name: 'Place a fitting here' });
+      await card.getByRole('combobox', { name: 'Kind' }).selectOption('drain');
+      await desktop.picture('place-fitting');
+      await card.getByRole('button', { name: 'Place', exact: true }).click();
+      await page.waitForFunction(() => document.querySelectorAll('table.fittings tbody .state').length === 3);
+      await settled(page);
+      await desktop.save(`${folder}/edited.json`, () => page.getByRole('button', { name: 'Save case…' }).click());
+      const saved = JSON.parse(readFileSync(`${folder}/edited.json`, 'utf8')) as CaseFile;
+      const placed = saved.tanks[0].fittings.find(({ kind }) => kind === 'drain');
+      const [x, y, z] = placed?.at_m ?? [Number.NaN, Number.NaN, Number.NaN];
+      const toWalls = [x, BOX.length - x, y + BOX.width / 2, BOX.width / 2 - y, z, BOX.height - z];
+      expect(Math.min(...toWalls.map(Math.abs))).toBeLessThan(2e-6); // the file keeps micrometres
+      expect(Math.min(...toWalls)).toBeGreaterThan(-2e-6);
       expect(desktop.complaints).toEqual([]);
     });
   });
