@@ -67,6 +67,12 @@ export interface TankSettle {
   readonly fittings: readonly FittingState[];
   /** Pockets below the tolerance that were joined to their neighbour. */
   readonly mergedPockets: { readonly count: number; readonly volume_m3: number };
+  /**
+   * How the fuel came here: poured as parked and turned to the condition, poured at the condition, or carried from where it lay before.
+   * `steps` is 0 where nothing was turned or one pool holds all, so that history cannot matter; `change` is the largest change of one pool
+   * when the steps were last doubled, share of capacity.
+   */
+  readonly history: { readonly from: 'parked' | 'here' | 'before'; readonly steps: number; readonly change: number };
 }
 export interface SettleAnswer {
   readonly condition: Condition;

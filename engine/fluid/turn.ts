@@ -5,7 +5,6 @@
  */
 import { cross, dot, length, scale, type Vector3 } from '../../shared/vector.ts';
 import { type Field, isUnder, makeField } from '../basins/field.ts';
-import type { TankSolid } from '../mesh/tank-solid.ts';
 import { shareBelow } from '../surface/below-level.ts';
 import type { PoolState } from '../surface/pool.ts';
 import { type SpillTarget, settleAmounts } from './settle.ts';
@@ -25,17 +24,26 @@ export interface Ways {
 }
 
 /** One step: the same fuel under a new field of the same tank, a little turned. Volume is conserved to rounding. */
-export function carry({ field: old, pools }: Standing, field: Field, ways: Ways): Standing {
+export function carry(standing: Standing, field: Field, ways: Ways): Standing {
   const amounts = new Float64Array(field.arcs.length);
-  for (const pool of pools) {
-    if (pool.volume > 0) shareOut(old, pool, field, amounts, ways.drop);
-  }
+  const stood = columnsByPool(standing, field);
+  standing.pools.forEach((pool, i) => {
+    if (pool.volume > 0) shareOut(standing.field, pool, field, stood[i], amounts, ways.drop);
+  });
   return { field, pools: settleAmounts(field, amounts, ways.spill) };
 }
 
-/** Adds a pool's volume to the low points it now belongs to, by the fuel that stood over each one's floor. */
-function shareOut(old: Field, pool: PoolState, field: Field, amounts: Float64Array, drop: DropTarget): void {
-  const stood = columnsByArc(old, pool, field);
+/**
+ * Adds a pool's volume to the low points it now belongs to, by the fuel that stood over each one's floor.
+ *
+ * @param stood - the pool's columns by new arc; summed over parts here
+ */
+function shareOut(old: Field, pool: PoolState, field: Field, stood: Float64Array, amounts: Float64Array, drop: DropTarget): void {
+  for (let arc = 0; arc < stood.length; arc++) {
+    stood[arc] = Math.max(0, stood[arc]);
+    const { parent } = field.arcs[arc];
+    if (parent >= 0) stood[parent] += stood[arc];
+  }
   const share = new Float64Array(stood.length);
   share[field.root] = pool.volume;
   for (let arc = field.root; arc >= 0; arc--) {
@@ -53,28 +61,28 @@ function shareOut(old: Field, pool: PoolState, field: Field, amounts: Float64Arr
 }
 
 /**
- * What stood under the pool's level over the wall of each new arc and its parts, m³: columns over floors less columns over ceilings, never
- * below zero. Shape (arcs of the new field).
+ * What stood under each pool's level over the wall of each new arc, m³: columns over floors less columns over ceilings. In one pass, since
+ * no two pools share a wall. A list of one figure per arc of the new field, for each pool.
  */
-function columnsByArc(old: Field, { arc, level }: PoolState, field: Field): Float64Array {
+function columnsByPool({ field: old, pools }: Standing, field: Field): Float64Array[] {
   const { solid, up, heights, lowArc } = old;
   const { triangles, areas } = solid;
-  const { nestedFrom } = old.arcs[arc];
-  const stood = new Float64Array(field.arcs.length);
+  const stood = pools.map(() => new Float64Array(field.arcs.length));
+  const poolOf = new Int32Array(old.arcs.length).fill(-1);
+  pools.forEach(({ arc }, i) => {
+    poolOf.fill(i, old.arcs[arc].nestedFrom, arc + 1);
+  });
   for (let t = 0, k = 0; t < lowArc.length; t++, k += 3) {
-    if (lowArc[t] > arc || lowArc[t] < nestedFrom) continue;
+    const pool = poolOf[lowArc[t]];
+    if (pool < 0) continue;
+    const { level } = pools[pool];
     const a = heights[triangles[k]];
     const b = heights[triangles[k + 1]];
     const c = heights[triangles[k + 2]];
     const low = Math.min(a, b, c);
     if (low >= level) continue;
     const area = areas[k] * up[0] + areas[k + 1] * up[1] + areas[k + 2] * up[2];
-    stood[field.lowArc[t]] += area * shareBelow(low, Math.max(Math.min(a, b), Math.min(Math.max(a, b), c)), Math.max(a, b, c), level);
-  }
-  for (let part = 0; part < stood.length; part++) {
-    stood[part] = Math.max(0, stood[part]);
-    const { parent } = field.arcs[part];
-    if (parent >= 0) stood[parent] += stood[part];
+    stood[pool][field.lowArc[t]] += area * shareBelow(low, Math.max(Math.min(a, b), Math.min(Math.max(a, b), c)), Math.max(a, b, c), level);
   }
   return stood;
 }
@@ -107,15 +115,17 @@ function turned(v: Vector3, axis: Vector3, angle: number): Vector3 {
   return scale(out, 1 / length(out));
 }
 
-/** Carries fuel to a new direction of up in a given number of steps. */
-export function turnTo(standing: Standing, up: Vector3, nSteps: number, ways: Ways): Standing {
+/** Carries fuel to a field of another direction of up in a given number of steps. */
+export function turnTo(standing: Standing, to: Field, nSteps: number, ways: Ways): Standing {
   let now = standing;
-  for (const next of turnSteps(standing.field.up, up, nSteps))
-    now = carry(now, makeField(now.field.solid, next, now.field.tolerance), ways);
+  const ups = turnSteps(standing.field.up, to.up, nSteps);
+  ups.forEach((up, i) => {
+    now = carry(now, i === ups.length - 1 ? to : makeField(to.solid, up, to.tolerance), ways);
+  });
   return now;
 }
 
-/** Largest angle of one step of the first try, rad; 2° is where the samples' pools stop moving by more than 0.1 % when halved. */
+/** Largest angle of one step of the first try, rad. */
 const FIRST_STEP = (2 * Math.PI) / 180;
 /** Of the capacity: doubling the steps may move a pool by no more than this. */
 const STEADY = 1e-3;
@@ -127,20 +137,19 @@ export interface Turned extends Standing {
   readonly change: number;
 }
 
-/** Carries fuel to a new attitude, doubling the steps until no pool moves by more than 0.1 % of the capacity. */
-export function turnUntilSteady(standing: Standing, up: Vector3, ways: Ways): Turned {
-  const { solid, tolerance } = standing.field;
-  const field = makeField(solid, up, tolerance);
+/** Carries fuel to the field of another attitude of its tank, doubling the steps until no pool moves by more than 0.1 % of the capacity. */
+export function turnUntilSteady(standing: Standing, to: Field, ways: Ways): Turned {
+  const angle = Math.atan2(length(cross(standing.field.up, to.up)), dot(standing.field.up, to.up));
+  if (angle === 0) return { ...standing, steps: 0, change: 0 };
   const volume = standing.pools.reduce((sum, pool) => sum + pool.volume, 0);
-  const only = soleArc(field, volume);
-  if (only) return { field, pools: settleAmounts(field, only, ways.spill), steps: 0, change: 0 };
-  const angle = Math.acos(Math.max(-1, Math.min(1, dot(standing.field.up, up))));
-  let steps = Math.max(4, Math.ceil(angle / FIRST_STEP));
-  let last = turnTo(standing, up, steps, ways);
+  const only = soleArc(to, volume);
+  if (only) return { field: to, pools: settleAmounts(to, only, ways.spill), steps: 0, change: 0 };
+  let steps = Math.ceil(angle / FIRST_STEP);
+  let last = turnTo(standing, to, steps, ways);
   for (;;) {
-    const finer = turnTo(standing, up, 2 * steps, ways);
+    const finer = turnTo(standing, to, 2 * steps, ways);
     steps *= 2;
-    const change = largestChange(last, finer, solid);
+    const change = largestChange(last, finer);
     last = finer;
     if (change <= STEADY || steps >= MOST_STEPS) return { ...last, steps, change };
   }
@@ -159,10 +168,10 @@ function soleArc(field: Field, volume: number): Float64Array | null {
   return amounts;
 }
 
-/** Pools of two results under the same field, compared low point by low point. */
-function largestChange(a: Standing, b: Standing, { capacity }: TankSolid): number {
+/** Pools of two results under the same field, compared low point by low point; share of capacity. */
+export function largestChange(a: Standing, b: Standing): number {
   const inPool = ({ field, pools }: Standing, other: PoolState): number =>
     pools.reduce((sum, pool) => (isUnder(field, pool.arc, other.arc) || isUnder(field, other.arc, pool.arc) ? sum + pool.volume : sum), 0);
   const changes = [...b.pools.map((pool) => inPool(a, pool) - pool.volume), ...a.pools.map((pool) => inPool(b, pool) - pool.volume)];
-  return Math.max(0, ...changes.map(Math.abs)) / capacity;
+  return Math.max(0, ...changes.map(Math.abs)) / a.field.solid.capacity;
 }

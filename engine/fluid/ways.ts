@@ -13,6 +13,7 @@ const known = new WeakMap<Field, Map<number, number>>();
 
 const spill: SpillTarget = (field, arc) => {
   const { arcs } = field;
+  if (arcs[arc].saddle < 0) return lowestAcross(field, arc); // bodies that never meet: no way leads across
   const across = arcs[arcs[arc].parent].children.filter((part) => part !== arc);
   if (across.length === 1 && arcs[across[0]].children.length === 0) return across[0];
   let targets = known.get(field);

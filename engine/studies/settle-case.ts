@@ -7,9 +7,11 @@ import { add, scale, type Vector3 } from '../../shared/vector.ts';
 import type { Field } from '../basins/field.ts';
 import type { LoadedTank, LoadedTanks } from '../case/load-case.ts';
 import { coverOf } from '../fittings/cover.ts';
-import { settle } from '../fluid/settle.ts';
+import { type Standing, turnUntilSteady } from '../fluid/turn.ts';
+import { exactWays } from '../fluid/ways.ts';
 import { measurePool, type PoolState, vertexAt } from '../surface/pool.ts';
-import { fieldsAt, plain } from './parked.ts';
+import { fieldsAt, fieldsOfCase, parkedCondition, plain } from './parked.ts';
+import { poured } from './pour.ts';
 
 /** A settled case with what it was worked out from, for a caller that goes on with the same fields. */
 export interface SettledCase {
@@ -20,6 +22,12 @@ export interface SettledCase {
 }
 
 /**
+ * Where fuel was before it came to rest at the condition: poured as parked and turned, poured at the condition itself, or as it lay in a
+ * case settled before, of the same tanks and the same amount.
+ */
+export type StartOfFuel = 'parked' | 'here' | SettledCase;
+
+/**
  * @param fuel - the same share of each tank's capacity, or a total in m³, which is spread at an equal share too
  * @returns `more-than-fits`, `amount-not-valid`, `no-gravity` or `condition-not-finite`
  */
@@ -27,17 +35,29 @@ export function settledCase(
   loaded: LoadedTanks,
   condition: Condition,
   fuel: FuelAmount,
+  from: StartOfFuel = 'parked',
 ): Outcome<SettledCase, ConditionError | AmountError> {
   const fields = fieldsAt(loaded, condition);
   if (!fields.ok) return fields;
   const share = shareOf(loaded, fuel);
   if (!share.ok) return share;
-  const pools = loaded.tanks.map((tank, i) => settle(fields.value[i], share.value * tank.solid.capacity));
-  const tanks = loaded.tanks.map((tank, i) => settledTank(tank, fields.value[i], pools[i], share.value * tank.solid.capacity));
+  const parked = from === 'parked' ? fieldsOfCase(loaded, parkedCondition(loaded.file)) : [];
+  const settled = loaded.tanks.map((tank, i) => {
+    const volume = share.value * tank.solid.capacity;
+    const field = fields.value[i];
+    if (from === 'here') return { ...poured(tank, field, volume), steps: 0, change: 0 };
+    const before = from === 'parked' ? poured(tank, parked[i], volume) : { field: from.fields[i], pools: from.pools[i] };
+    return turnUntilSteady(before, field, exactWays);
+  });
+  const start = typeof from === 'string' ? from : 'before';
+  const tanks = loaded.tanks.map((tank, i) => {
+    const { steps, change } = settled[i];
+    return settledTank(tank, settled[i], share.value * tank.solid.capacity, { from: start, steps, change });
+  });
   const fuel_m3 = tanks.reduce((sum, tank) => sum + tank.fuel_m3, 0);
   const bodies = tanks.flatMap(({ fuel_m3: volume, centroid_m }) => (centroid_m === null ? [] : [{ volume, centroid: centroid_m }]));
   const answer = { condition: plain(condition), fuel_m3, fuelCentroid_m: centroidOf(bodies), tanks };
-  return done({ answer, fields: fields.value, pools });
+  return done({ answer, fields: settled.map(({ field }) => field), pools: settled.map(({ pools }) => pools) });
 }
 
 /** `settledCase`, its answer alone. */
@@ -61,7 +81,12 @@ export function shareOf({ tanks }: LoadedTanks, fuel: FuelAmount): Outcome<numbe
   return done(Math.min(1, share));
 }
 
-function settledTank({ id, solid, fittings }: LoadedTank, field: Field, states: readonly PoolState[], volume: number): TankSettle {
+function settledTank(
+  { id, solid, fittings }: LoadedTank,
+  { field, pools: states }: Standing,
+  volume: number,
+  history: TankSettle['history'],
+): TankSettle {
   const pools = states.map((state) => poolRecord(field, state));
   return {
     id,
@@ -71,6 +96,7 @@ function settledTank({ id, solid, fittings }: LoadedTank, field: Field, states: 
     pools,
     fittings: fittings.map((fitting) => coverOf(field, fitting, states)),
     mergedPockets: { count: field.merged.count, volume_m3: field.merged.volume },
+    history,
   };
 }
 
@@ -86,7 +112,7 @@ export function poolRecord(field: Field, state: PoolState): Pool {
   };
 }
 
-function centroidOf(bodies: readonly { readonly volume: number; readonly centroid: Vector3 }[]): Vector3 | null {
+export function centroidOf(bodies: readonly { readonly volume: number; readonly centroid: Vector3 }[]): Vector3 | null {
   const whole = bodies.reduce((sum, { volume }) => sum + volume, 0);
   if (whole === 0) return null;
   return bodies.reduce<Vector3>((sum, { volume, centroid }) => add(sum, scale(centroid, volume / whole)), [0, 0, 0]);
