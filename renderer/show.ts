@@ -18,12 +18,13 @@ export function showFuel(volume_m3: number, significant = 3): string {
 
 /** What stays in a low point is always a volume: it may be water, and the case's density is the fuel's. */
 export function showWater(volume_m3: number): string {
-  return showVolume(volume_m3, isMass(fuelUnitInUse.value) ? 'L' : fuelUnitInUse.value);
+  return showVolume(volume_m3, isMass(fuelUnitInUse.value) ? 'L' : fuelUnitInUse.value, 3, 1e-3);
 }
 
-function showVolume(volume_m3: number, unit: UnitName, significant = 3): string {
+/** @param small_m3 - litres below this are told in millilitres */
+function showVolume(volume_m3: number, unit: UnitName, significant = 3, small_m3 = 1e-4): string {
   if (volume_m3 !== 0 && Math.abs(volume_m3) < DROPS_m3) return `under ${showQuantity(DROPS_m3, 'mL')}`;
-  const isSmall = unit === 'L' && volume_m3 !== 0 && Math.abs(volume_m3) < 1e-4;
+  const isSmall = unit === 'L' && volume_m3 !== 0 && Math.abs(volume_m3) < small_m3;
   return showQuantity(volume_m3, isSmall ? 'mL' : unit, significant);
 }
 

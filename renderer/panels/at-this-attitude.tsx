@@ -34,10 +34,7 @@ function Tables({ view }: { readonly view: SettledView }) {
         <thead>
           <tr>
             <th scope="col">Fitting</th>
-            <th scope="col">State</th>
-            <th scope="col" class="number">
-              Fuel is
-            </th>
+            <th scope="col">State and fuel level</th>
           </tr>
         </thead>
         {view.settle.tanks
@@ -46,7 +43,7 @@ function Tables({ view }: { readonly view: SettledView }) {
             <tbody key={tank.id}>
               {many && (
                 <tr class="tank-row">
-                  <th scope="rowgroup" colSpan={3}>
+                  <th scope="rowgroup" colSpan={2}>
                     {nameOfTank(tank.id)}
                   </th>
                 </tr>
@@ -67,9 +64,9 @@ function Tables({ view }: { readonly view: SettledView }) {
                     <span class="state">
                       <CoverGlyph cover={each.cover} alert={needsLook(each)} />
                       {COVER_WORD[each.cover]}
-                    </span>
+                    </span>{' '}
+                    <span class="level">fuel {showDepth(each)}</span>
                   </td>
-                  <td class="number">{showDepth(each)}</td>
                 </tr>
               ))}
             </tbody>

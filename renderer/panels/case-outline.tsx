@@ -1,9 +1,10 @@
 /** The case as it stands: conditions, tanks with their fittings, and the fuel; everything here is edited in place. */
+import type { Condition } from '../../shared/answers.ts';
 import type { CaseCondition, CaseFile, CaseTank } from '../../shared/case.ts';
 import { showNumber } from '../../shared/units.ts';
 import { addCondition, changeCondition, changeTank, freeId, removeCondition, withKey } from '../case-edit.ts';
-import { showCondition, showFuel } from '../show.ts';
-import { complain, condition, editCase, isLoading, loaded, openCase, placing } from '../state.ts';
+import { isMass, showCondition, showFuel } from '../show.ts';
+import { complain, condition, editCase, fuelUnitInUse, isLoading, loaded, openCase, placing } from '../state.ts';
 import { FittingEditor } from './fitting-editor.tsx';
 import { NumberField } from './number-field.tsx';
 import { TextField } from './text-field.tsx';
@@ -49,6 +50,7 @@ function Outline({ file }: { readonly file: CaseFile }) {
         </>
       )}
       <Fuel file={file} />
+      <Limits file={file} />
     </>
   );
 }
@@ -75,19 +77,7 @@ function Conditions({ file }: { readonly file: CaseFile }) {
               <span>{each.name ?? each.id}</span>
               <small>{showCondition(each)}</small>
             </button>
-            {isNow(each) && (
-              <div class="condition-edit">
-                <TextField
-                  label="Name"
-                  name={`Name of condition ${each.id}`}
-                  value={each.name ?? each.id}
-                  onTake={(name) => editCase((whole) => changeCondition(whole, each.id, (one) => ({ ...one, name })))}
-                />
-                <button type="button" class="quiet" onClick={() => void edit((whole) => removeCondition(whole, each.id))}>
-                  Remove condition
-                </button>
-              </div>
-            )}
+            {isNow(each) && <ConditionEditor each={each} />}
           </li>
         ))}
       </ul>
@@ -97,6 +87,62 @@ function Conditions({ file }: { readonly file: CaseFile }) {
         </button>
       )}
     </>
+  );
+}
+
+function ConditionEditor({ each }: { readonly each: CaseCondition }) {
+  const change = (to: Partial<CaseCondition>) => editCase((file) => changeCondition(file, each.id, (one) => ({ ...one, ...to })));
+  /** The attitude in hand goes along, so that the condition stays the chosen one. */
+  const turn = async (to: Partial<Condition>) => {
+    const refused = await change(to);
+    if (refused === null) condition.value = { ...condition.value, ...to };
+    return refused;
+  };
+  return (
+    <details class="condition-edit">
+      <summary>Edit</summary>
+      <TextField label="Name" name={`Name of condition ${each.id}`} value={each.name ?? each.id} onTake={(name) => change({ name })} />
+      <div class="field">
+        <label>
+          <span class="field-label">Phase</span>
+          <select
+            aria-label={`Phase of condition ${each.id}`}
+            value={each.phase}
+            onChange={(event) => {
+              const phase = event.currentTarget.value as CaseCondition['phase'];
+              void edit((file) => changeCondition(file, each.id, (one) => ({ ...one, phase })));
+            }}
+          >
+            <option value="ground">on the ground</option>
+            <option value="flight">in flight</option>
+          </select>
+        </label>
+      </div>
+      <NumberField
+        label="Pitch"
+        name={`Pitch of condition ${each.id}`}
+        value={each.pitch_deg}
+        unit="°"
+        onTake={({ value }) => turn({ pitch_deg: value })}
+      />
+      <NumberField
+        label="Roll"
+        name={`Roll of condition ${each.id}`}
+        value={each.roll_deg}
+        unit="°"
+        onTake={({ value }) => turn({ roll_deg: value })}
+      />
+      <NumberField
+        label="n"
+        name={`Load factor of condition ${each.id}`}
+        value={each.n}
+        unit={null}
+        onTake={({ value }) => (value === 0 ? 'At n 0 there is no free surface. Give an n above or below zero.' : turn({ n: value }))}
+      />
+      <button type="button" class="quiet" onClick={() => void edit((file) => removeCondition(file, each.id))}>
+        Remove condition
+      </button>
+    </details>
   );
 }
 
@@ -119,7 +165,8 @@ function Tank({ tank }: { readonly tank: CaseTank }) {
       {check !== undefined && (
         <>
           <p class="tank-facts">
-            Holds <b>{showFuel(check.capacity_m3, 4)}</b>. {showNumber(check.triangles, 9)} triangles,{' '}
+            Holds <b>{showFuel(check.capacity_m3, 4)}</b>. {tank.geometry.file}
+            {tank.geometry.unit === undefined ? '' : ` in ${tank.geometry.unit}`}, {showNumber(check.triangles, 9)} triangles,{' '}
             {check.watertight ? 'closed' : 'not closed'}.
           </p>
           {check.repairs.length + check.notices.length > 0 && (
@@ -172,6 +219,41 @@ function Fuel({ file }: { readonly file: CaseFile }) {
         }
         onClear={() => editCase((each) => withKey(each, 'fuel', undefined))}
       />
+    </fieldset>
+  );
+}
+
+/** What the case asks for; the findings hold the answers against it. Always typed as volumes: a limit may be on water. */
+function Limits({ file }: { readonly file: CaseFile }) {
+  const { requirements } = file;
+  const volume = isMass(fuelUnitInUse.value) ? 'L' : fuelUnitInUse.value;
+  const change = (key: keyof CaseFile['requirements'], value: number | undefined) =>
+    editCase((each) => ({ ...each, requirements: withKey(each.requirements, key, value) }));
+  const fields = [
+    { key: 'rampSlope_deg', label: 'Ramp slope', unit: '°', hint: 'The steepest ground to park on, in any direction' },
+    { key: 'unusableFuel_m3', label: 'Unusable', unit: volume, hint: 'The most fuel that may be left when air first reaches an outlet' },
+    { key: 'waterLeft_m3', label: 'Water left', unit: volume, hint: 'The most that may stay in the tanks with the drains open, parked' },
+  ] as const;
+  return (
+    <fieldset class="tank" aria-label="Limits">
+      <legend>Limits</legend>
+      {fields.map(({ key, label, unit, hint }) => (
+        <NumberField
+          key={key}
+          label={label}
+          name={`${label}, limit`}
+          hint={hint}
+          value={requirements[key] ?? null}
+          unit={unit}
+          optional
+          onTake={({ value }) => {
+            if (value < 0) return 'A limit is zero or more.';
+            if (key === 'rampSlope_deg' && value > 45) return 'A ramp slope is at most 45°.';
+            return change(key, value);
+          }}
+          onClear={() => change(key, undefined)}
+        />
+      ))}
     </fieldset>
   );
 }

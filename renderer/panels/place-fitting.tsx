@@ -1,5 +1,5 @@
 /** The card that asks what the fitting at a clicked wall is. Not modal: the view beside it shows the spot. */
-import { useState } from 'preact/hooks';
+import { useEffect, useRef, useState } from 'preact/hooks';
 import { FITTING_KINDS, type FittingKind } from '../../shared/case.ts';
 import { addFitting, freeId, ID_RULE } from '../case-edit.ts';
 import { KIND_WORD, showLength } from '../show.ts';
@@ -19,6 +19,11 @@ function Card({ now }: { readonly now: Placing }) {
   const tank = openCase.value?.file.tanks.find((each) => each.id === spot.tank);
   const taken = tank?.fittings.map((each) => each.id) ?? [];
   const [typed, setTyped] = useState<string | null>(null);
+  const form = useRef<HTMLFormElement>(null);
+  useEffect(() => {
+    // A click in the view leaves the focus there; from the outline the card takes it, or a keyboard would not find it.
+    if (document.activeElement?.tagName !== 'CANVAS') form.current?.querySelector('select')?.focus();
+  }, []);
   const id = typed ?? freeId(now.kind === 'outlet' ? 'out' : now.kind, taken);
   const problem = !ID_RULE.test(id)
     ? 'Up to 40 letters, digits, - or _.'
@@ -38,6 +43,7 @@ function Card({ now }: { readonly now: Placing }) {
 
   return (
     <form
+      ref={form}
       onSubmit={(event) => {
         event.preventDefault();
         void place();

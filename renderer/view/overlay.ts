@@ -1,7 +1,7 @@
 /** What is written over the 3D view: labels with leader lines, the axes in words, the plumb line's figure. One code for screen and picture. */
 import type { Cover } from '../../shared/answers.ts';
 import { cssColour } from '../theme.ts';
-import { type Box, placeLabels } from './label-layout.ts';
+import { type Box, nearestPoint, placeLabels } from './label-layout.ts';
 
 export interface Label {
   /** Pixels from the view's top left. */
@@ -90,8 +90,7 @@ export function drawOverlay(
 }
 
 function drawLeader(context: CanvasRenderingContext2D, label: Label, box: Box, ink: InkColours): void {
-  const x = Math.min(Math.max(label.x, box.x), box.x + box.width);
-  const y = Math.min(Math.max(label.y, box.y), box.y + box.height);
+  const { x, y } = nearestPoint(box, label);
   context.strokeStyle = label.alert ? ink.alert : ink.soft;
   context.lineWidth = label.alert ? 1.6 : 1;
   context.beginPath();

@@ -5,7 +5,7 @@ import { drawOverlay, type InkColours, type OverlayContent } from './overlay.ts'
 import type { TankView } from './tank-view.ts';
 
 const SCALE = 2;
-const CAPTION = 40;
+const CAPTION = 54;
 
 export async function pictureOf(view: TankView, content: OverlayContent, ink: InkColours, caption: string): Promise<Blob> {
   const screen = view.renderer.domElement;
@@ -37,10 +37,9 @@ export async function pictureOf(view: TankView, content: OverlayContent, ink: In
   context.fillStyle = ink.ink;
   context.textBaseline = 'middle';
   context.font = '600 14px system-ui, "Liberation Sans", sans-serif';
-  context.fillText(caption, 12, height + CAPTION / 2, width - 150);
+  context.fillText(caption, 12, height + 18, width - 24);
   context.font = '12px system-ui, "Liberation Sans", sans-serif';
-  context.textAlign = 'right';
-  context.fillText(`Lowpoint ${version}, ${new Date().toISOString().slice(0, 10)}`, width - 12, height + CAPTION / 2);
+  context.fillText(`Lowpoint ${version}, ${new Date().toISOString().slice(0, 10)}`, 12, height + 38, width - 24);
   return new Promise((resolve, reject) => {
     sheet.toBlob((blob) => (blob === null ? reject(new Error('the picture could not be made')) : resolve(blob)), 'image/png');
   });

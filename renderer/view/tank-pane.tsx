@@ -4,7 +4,18 @@ import { useEffect, useRef } from 'preact/hooks';
 import { savePicture, viewCommands } from '../open.ts';
 import { PlaceFitting } from '../panels/place-fitting.tsx';
 import { showCondition, showFuel } from '../show.ts';
-import { fuelInHand_m3, isCurrent, loaded, openCase, placing, selectedFitting, settled, showsWater, staysLevel } from '../state.ts';
+import {
+  fuelInHand_m3,
+  isCurrent,
+  isLoading,
+  loaded,
+  openCase,
+  placing,
+  selectedFitting,
+  settled,
+  showsWater,
+  staysLevel,
+} from '../state.ts';
 import { colourScheme } from '../theme.ts';
 import { VIEWS, type ViewName } from './eye.ts';
 import type { Box } from './label-layout.ts';
@@ -35,12 +46,18 @@ export function TankPane() {
   };
 
   return (
-    <section ref={pane} class={`view ${isCurrent.value || loaded.value === null ? '' : 'stale'}`} aria-label="3D view">
+    <section
+      ref={pane}
+      class={`view ${isLoading.value ? 'loading' : isCurrent.value || loaded.value === null ? '' : 'stale'}`}
+      aria-label="3D view"
+    >
+      {/* biome-ignore lint/a11y/noInteractiveElementToNoninteractiveRole: it has its own keys, which a picture has not */}
       <canvas
         ref={canvas}
         data-testid="view-canvas"
         tabIndex={0}
-        role="img"
+        role="application"
+        aria-roledescription="3D view"
         aria-label="Tanks with fuel, fittings and low points. The tables under At this attitude say the same in words."
       />
       <div class="view-overlay" aria-hidden="true">
@@ -210,6 +227,9 @@ function listenForClicks(canvas: HTMLCanvasElement, view: TankView): () => void 
       '=': () => view.eye.nearer(1.1),
       '-': () => view.eye.nearer(1 / 1.1),
       Home: () => view.fit(),
+      Escape: () => {
+        placing.value = null;
+      },
     };
     const move = moves[event.key];
     if (move === undefined) return;
