@@ -78,6 +78,20 @@ export const isCurrent = computed(() => {
   return answer !== null && answer.loaded === loaded.value && answer.condition === condition.value && answer.fuel === fuel.value;
 });
 
+/** Stale for longer than a blink: only then is it shown, or a drag would flicker. */
+export const isLate = signal(false);
+const BLINK_ms = 250;
+effect(() => {
+  if (isCurrent.value) {
+    isLate.value = false;
+    return undefined;
+  }
+  const timer = setTimeout(() => {
+    isLate.value = true;
+  }, BLINK_ms);
+  return () => clearTimeout(timer);
+});
+
 /** The volume in hand, m³; null before a case is there. */
 export const fuelInHand_m3 = computed(() => {
   const capacity = loaded.value?.check.capacity_m3;

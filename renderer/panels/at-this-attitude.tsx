@@ -1,23 +1,35 @@
 /** What the engine says of the attitude in hand, in words and figures: the text equivalent of the 3D view. */
 import type { SettledView } from '../../shared/engine-contract.ts';
+import type { EngineError } from '../../shared/errors.ts';
 import { COVER_WORD, KIND_WORD, kindBeside, needsLook, showCondition, showDepth, showFuel, showWater } from '../show.ts';
-import { isCurrent, openCase, selectedFitting, settled } from '../state.ts';
+import { isCurrent, isLate, openCase, selectedFitting, settled, settleProblem } from '../state.ts';
 import { CoverGlyph } from './glyphs.tsx';
 
 export function AtThisAttitude() {
   const answer = settled.value;
+  const problem = settleProblem.value;
   return (
-    <section class={`panel now ${isCurrent.value ? '' : 'stale'}`} aria-labelledby="now-title">
+    <section class={`panel now ${isLate.value ? 'stale' : ''}`} aria-labelledby="now-title">
       <header>
         <h2 id="now-title">At this attitude</h2>
-        {answer !== null && !isCurrent.value && <span class="aside">still for {showCondition(answer.condition)}</span>}
+        {answer !== null && isLate.value && <span class="aside">still for {showCondition(answer.condition)}</span>}
       </header>
+      {problem !== null && !isBesideItsField(problem.error) && (
+        <p class="field-problem" role="alert">
+          {problem.text}
+        </p>
+      )}
       {answer === null ? <p class="empty">Nothing to show yet.</p> : <Tables view={answer.view} />}
       <p class="spoken" role="status" data-testid="spoken">
         {answer !== null && isCurrent.value && spoken(answer.view)}
       </p>
     </section>
   );
+}
+
+/** Faults of the attitude and of the amount are told beside those fields; everything else is told here. */
+function isBesideItsField(error: EngineError): boolean {
+  return ['no-gravity', 'condition-not-finite', 'more-than-fits', 'amount-not-valid'].includes(error.code);
 }
 
 function Tables({ view }: { readonly view: SettledView }) {

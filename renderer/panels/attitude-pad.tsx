@@ -112,7 +112,9 @@ export function AttitudePad() {
             class={each.n < 0 ? 'pad-mark inverted' : 'pad-mark'}
             transform={`translate(${clamp(each.roll_deg)} ${-clamp(each.pitch_deg)})`}
             d="M0 -1.3 L1.3 0 L0 1.3 L-1.3 0 Z"
-          />
+          >
+            <title>{`${each.name ?? each.id}: ${showCondition(each)}`}</title>
+          </path>
         ))}
         <g class={isBeyond ? 'pad-handle beyond' : 'pad-handle'} transform={`translate(${x} ${y})`}>
           <line x1={-5} y1={0} x2={5} y2={0} />
@@ -137,6 +139,7 @@ export function Attitude() {
     <section class="panel attitude" aria-labelledby="attitude-title">
       <header>
         <h2 id="attitude-title">Attitude</h2>
+        <span class="said">{showCondition(condition.value)}</span>
         <button type="button" class="quiet" onClick={() => setAttitude(LEVEL)}>
           Level
         </button>
@@ -174,14 +177,13 @@ export function Attitude() {
           />
         </div>
       </div>
-      <p class="said">{showCondition(condition.value)}</p>
       {isAttitudeProblem && (
         <p class="field-problem" role="alert">
           {problem.text}
         </p>
       )}
       <p id="pad-keys" class="keys">
-        Drag, or arrow keys by 1°, with Shift by 5°, Home for level.
+        Drag, or arrow keys (Shift: 5°, Home: level). ◇ conditions
       </p>
     </section>
   );

@@ -30,6 +30,13 @@ function Outline({ file }: { readonly file: CaseFile }) {
   return (
     <>
       <TextField label="Name" name="Name of the case" value={file.name} onTake={(name) => editCase((each) => ({ ...each, name }))} />
+      {(loaded.value?.notices.length ?? 0) > 0 && (
+        <ul class="notices" aria-label="Remarks on the case">
+          {loaded.value?.notices.map((text) => (
+            <li key={text}>{text}</li>
+          ))}
+        </ul>
+      )}
       <Conditions file={file} />
       {file.tanks.map((tank) => (
         <Tank key={tank.id} tank={tank} />

@@ -13,6 +13,7 @@ export function Findings() {
     <section class={`panel findings ${isStale ? 'stale' : ''}`} aria-labelledby="findings-title">
       <header>
         <h2 id="findings-title">Findings</h2>
+        {findings.value.length > 0 && <span class="aside">{tally(findings.value)}</span>}
         {state.kind === 'running' && (
           <>
             <span class="aside">
@@ -59,18 +60,27 @@ export function Findings() {
   );
 }
 
+/** "2 not met, 5 met": what a person wants to know before reading on. */
+function tally(list: readonly Finding[]): string {
+  return (['not met', 'met', 'not shown'] as const)
+    .map((state) => ({ state, count: list.filter((finding) => finding.state === state).length }))
+    .filter(({ count }) => count > 0)
+    .map(({ state, count }) => `${count} ${state}`)
+    .join(', ');
+}
+
 function Line({ finding }: { readonly finding: Finding }) {
   const { title, state, value, limit, text, source, show } = finding;
   return (
     <li class={state.replace(' ', '-')}>
-      <span class="state">
-        <FindingGlyph state={state} />
-        {WORD[state]}
-      </span>
+      <FindingGlyph state={state} />
       <div class="finding-text">
-        <strong>{title}</strong>
-        <span>{text}</span>
-        <small>{source}</small>
+        <span>
+          <strong>{title}</strong> <span class="word">{WORD[state]}</span>
+        </span>
+        <span>
+          {text} <small>{source}</small>
+        </span>
       </div>
       <div class="finding-figure">
         {value !== null && <b>{figure(value)}</b>}

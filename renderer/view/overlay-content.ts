@@ -3,7 +3,7 @@
 import type { CaseFitting } from '../../shared/case.ts';
 import { showNumber } from '../../shared/units.ts';
 import { COVER_WORD, DROPS_m3, KIND_WORD, needsLook, showDepth, showWater } from '../show.ts';
-import { isCurrent, openCase, selectedFitting, settled, showsWater } from '../state.ts';
+import { isLate, openCase, selectedFitting, settled, showsWater } from '../state.ts';
 import type { Box } from './label-layout.ts';
 import type { Label, OverlayContent, ScreenAxis } from './overlay.ts';
 import type { TankView } from './tank-view.ts';
@@ -18,7 +18,7 @@ export function overlayContent(view: TankView, kept: readonly Box[]): OverlayCon
     { word: 'Up', direction: view.directionOnScreen([0, 0, 1]) },
   ];
   const labels = openCase.value === null ? [] : [...fittingLabels(view), ...plumbLabel(view), ...lowPointLabels(view)];
-  return { labels, axes, isStale: settled.value !== null && !isCurrent.value, kept, drawing: view.boxesOnScreen() };
+  return { labels, axes, isStale: isLate.value, kept, drawing: view.boxesOnScreen() };
 }
 
 /** In full for outlets, for what needs a look and for the chosen one; of the others only name and state: the table has the figures. */

@@ -6,13 +6,14 @@ import { PlaceFitting } from '../panels/place-fitting.tsx';
 import { showCondition, showFuel } from '../show.ts';
 import {
   fuelInHand_m3,
-  isCurrent,
+  isLate,
   isLoading,
   loaded,
   openCase,
   placing,
   selectedFitting,
   settled,
+  settleProblem,
   showsWater,
   staysLevel,
 } from '../state.ts';
@@ -46,11 +47,7 @@ export function TankPane() {
   };
 
   return (
-    <section
-      ref={pane}
-      class={`view ${isLoading.value ? 'loading' : isCurrent.value || loaded.value === null ? '' : 'stale'}`}
-      aria-label="3D view"
-    >
+    <section ref={pane} class={`view ${viewState()}`} aria-label="3D view">
       {/* biome-ignore lint/a11y/noInteractiveElementToNoninteractiveRole: it has its own keys, which a picture has not */}
       <canvas
         ref={canvas}
@@ -118,6 +115,12 @@ export function TankPane() {
   );
 }
 
+function viewState(): string {
+  if (isLoading.value) return 'loading';
+  if (loaded.value === null || !isLate.value) return '';
+  return settleProblem.value === null ? 'stale' : 'refused';
+}
+
 /** Ties the view to the state; one effect for each thing that can change alone. */
 function mount(pane: HTMLElement, canvas: HTMLCanvasElement, overlay: HTMLCanvasElement): { view: TankView; end: () => void } {
   let ink: InkColours = readInk();
@@ -166,7 +169,7 @@ function mount(pane: HTMLElement, canvas: HTMLCanvasElement, overlay: HTMLCanvas
       view.showSpot(now === null ? null : (now.spots[now.spot] ?? null));
     }),
     effect(() => {
-      void isCurrent.value;
+      void isLate.value;
       void selectedFitting.value;
       view.draw();
     }),
