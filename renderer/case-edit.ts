@@ -50,6 +50,10 @@ export function linesAt(file: CaseFile, tank: string, fitting: string): string[]
   return file.lines.filter((line) => line.from === end || line.to === end).map((line) => line.id);
 }
 
+export function removeLine(file: CaseFile, id: string): CaseFile {
+  return { ...file, lines: file.lines.filter((each) => each.id !== id) };
+}
+
 export function addCondition(file: CaseFile, condition: CaseCondition): CaseFile {
   return { ...file, conditions: [...file.conditions, condition] };
 }

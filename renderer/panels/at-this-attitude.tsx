@@ -12,7 +12,11 @@ export function AtThisAttitude() {
     <section class={`panel now ${isLate.value ? 'stale' : ''}`} aria-labelledby="now-title">
       <header>
         <h2 id="now-title">At this attitude</h2>
-        {answer !== null && isLate.value && <span class="aside">still for {showCondition(answer.condition)}</span>}
+        {answer !== null && isLate.value && (
+          <span class="aside">
+            still for {showCondition(answer.condition)}, {showFuel(answer.view.settle.fuel_m3)}
+          </span>
+        )}
       </header>
       {problem !== null && !isBesideItsField(problem.error) && (
         <p class="field-problem" role="alert">

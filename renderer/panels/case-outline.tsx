@@ -2,7 +2,7 @@
 import type { Condition } from '../../shared/answers.ts';
 import type { CaseCondition, CaseFile, CaseTank } from '../../shared/case.ts';
 import { showNumber } from '../../shared/units.ts';
-import { addCondition, changeCondition, changeTank, freeId, removeCondition, withKey } from '../case-edit.ts';
+import { addCondition, changeCondition, changeTank, freeId, removeCondition, removeLine, withKey } from '../case-edit.ts';
 import { isMass, showCondition, showFuel } from '../show.ts';
 import { complain, condition, editCase, fuelUnitInUse, isLoading, loaded, openCase, placing } from '../state.ts';
 import { FittingEditor } from './fitting-editor.tsx';
@@ -47,10 +47,20 @@ function Outline({ file }: { readonly file: CaseFile }) {
           <ul class="lines">
             {file.lines.map((line) => (
               <li key={line.id}>
-                {line.name ?? line.id}{' '}
-                <small>
-                  {line.from} to {line.to}
-                </small>
+                <span>
+                  {line.name ?? line.id}{' '}
+                  <small>
+                    {line.from} to {line.to}
+                  </small>
+                </span>
+                <button
+                  type="button"
+                  class="quiet"
+                  aria-label={`Remove line ${line.id}`}
+                  onClick={() => void edit((each) => removeLine(each, line.id))}
+                >
+                  Remove
+                </button>
               </li>
             ))}
           </ul>

@@ -177,7 +177,7 @@ function Facing({
 async function remove(tank: string, fitting: string): Promise<void> {
   const file = openCase.value?.file;
   const lines = file === undefined ? [] : linesAt(file, tank, fitting);
-  if (lines.length > 0) return complain(`Line ${lines.join(', ')} ends at ${tank}/${fitting}. Take the line out of the case file first.`);
+  if (lines.length > 0) return complain(`Line ${lines.join(', ')} ends at ${tank}/${fitting}. Remove the line first, under Lines.`);
   complainIf(await editCase((each) => removeFitting(each, tank, fitting)));
 }
 

@@ -1,8 +1,19 @@
 /** One clear line: what went wrong or what was done, until it is dismissed or something newer happens. */
+import { useEffect } from 'preact/hooks';
 import { message } from '../state.ts';
+
+/** What was done is told for a while; what went wrong stays until it is dismissed. */
+const NOTE_ms = 10_000;
 
 export function MessageBar() {
   const now = message.value;
+  useEffect(() => {
+    if (now?.kind !== 'note') return undefined;
+    const timer = setTimeout(() => {
+      if (message.value === now) message.value = null;
+    }, NOTE_ms);
+    return () => clearTimeout(timer);
+  }, [now]);
   return (
     <div class="message-place">
       {now !== null && (
