@@ -12,85 +12,103 @@ export interface PoolState {
   readonly volume: number;
 }
 
-/** The triangles that shape a pool while it lives in its arc: heights ascending, signed projected area; and the sums of those wholly under it. */
+/** The triangles that shape a pool between two levels, and the sums of those wholly below. */
 interface ActiveWall {
-  readonly s0: Float64Array;
-  readonly s1: Float64Array;
-  readonly s2: Float64Array;
-  readonly area: Float64Array;
-  count: number;
-  areaSum: number;
-  momentSum: number;
+  /** Four per triangle: heights ascending, signed projected area. */
+  readonly cut: Float64Array;
+  readonly areaSum: number;
+  readonly momentSum: number;
 }
 
-function activeWall(field: Field, arc: number): ActiveWall {
-  const { solid, up, heights, lowArc, highArc, arcs, areaSum, momentSum } = field;
+/** Sums of projected area and of area times mean height over the triangles that lie wholly under the parts of an arc. */
+function sumsUnderParts({ arcs, areaSum, momentSum }: Field, arc: number): { area: number; moment: number } {
+  let area = 0;
+  let moment = 0;
+  for (let part = arcs[arc].nestedFrom; part < arc; part++) {
+    area += areaSum[part];
+    moment += momentSum[part];
+  }
+  return { area, moment };
+}
+
+/**
+ * What an arc holds at each of a few rising levels, in one pass over its wall.
+ * @param levels - ascending, between the arc's birth and death, m
+ * @returns m³; shape (levels)
+ */
+function volumesAt(field: Field, arc: number, levels: Float64Array): Float64Array {
+  const { solid, up, heights, lowArc, highArc, arcs } = field;
   const { triangles, areas } = solid;
   const { nestedFrom } = arcs[arc];
-  let areaUnder = 0;
-  let momentUnder = 0;
-  for (let part = nestedFrom; part < arc; part++) {
-    areaUnder += areaSum[part];
-    momentUnder += momentSum[part];
-  }
-  let count = 0;
-  for (let t = 0; t < lowArc.length; t++) if (lowArc[t] <= arc && lowArc[t] >= nestedFrom && highArc[t] >= arc) count++;
-  const wall: ActiveWall = {
-    s0: new Float64Array(count),
-    s1: new Float64Array(count),
-    s2: new Float64Array(count),
-    area: new Float64Array(count),
-    count: 0,
-    areaSum: areaUnder,
-    momentSum: momentUnder,
-  };
+  const nLevels = levels.length;
+  const volumes = new Float64Array(nLevels);
+  const area = new Float64Array(nLevels + 1); // of the triangles whose top lies below this level but not the one before
+  const moment = new Float64Array(nLevels + 1);
   for (let t = 0, k = 0; t < lowArc.length; t++, k += 3) {
     if (lowArc[t] > arc || lowArc[t] < nestedFrom || highArc[t] < arc) continue;
-    const a = heights[triangles[k]],
-      b = heights[triangles[k + 1]],
-      c = heights[triangles[k + 2]];
-    const i = wall.count++;
-    wall.s0[i] = Math.min(a, b, c);
-    wall.s2[i] = Math.max(a, b, c);
-    wall.s1[i] = Math.max(Math.min(a, b), Math.min(Math.max(a, b), c));
-    wall.area[i] = areas[k] * up[0] + areas[k + 1] * up[1] + areas[k + 2] * up[2];
+    const a = heights[triangles[k]];
+    const b = heights[triangles[k + 1]];
+    const c = heights[triangles[k + 2]];
+    const low = Math.min(a, b, c);
+    const high = Math.max(a, b, c);
+    let i = 0;
+    while (i < nLevels && levels[i] <= low) i++;
+    if (i === nLevels) continue;
+    const plan = areas[k] * up[0] + areas[k + 1] * up[1] + areas[k + 2] * up[2];
+    const middle = Math.max(Math.min(a, b), Math.min(Math.max(a, b), c));
+    for (; i < nLevels && levels[i] < high; i++) volumes[i] += plan * shareBelow(low, middle, high, levels[i]);
+    area[i] += plan;
+    moment[i] += (plan * (a + b + c)) / 3;
   }
-  return wall;
+  const below = sumsUnderParts(field, arc);
+  for (let i = 0; i < nLevels; i++) {
+    below.area += area[i];
+    below.moment += moment[i];
+    volumes[i] += below.moment - levels[i] * below.area;
+  }
+  return volumes;
+}
+
+/** The part of an arc's wall that a level between `from` and `to` can cut, and the sums of what lies wholly below `from`. */
+function activeWall(field: Field, arc: number, from: number, to: number): ActiveWall {
+  const { solid, up, heights, lowArc, highArc, arcs } = field;
+  const { triangles, areas } = solid;
+  const { nestedFrom } = arcs[arc];
+  const below = sumsUnderParts(field, arc);
+  const active: number[] = [];
+  for (let t = 0, k = 0; t < lowArc.length; t++, k += 3) {
+    if (lowArc[t] > arc || lowArc[t] < nestedFrom || highArc[t] < arc) continue;
+    const a = heights[triangles[k]];
+    const b = heights[triangles[k + 1]];
+    const c = heights[triangles[k + 2]];
+    if (a >= to && b >= to && c >= to) continue;
+    const area = areas[k] * up[0] + areas[k + 1] * up[1] + areas[k + 2] * up[2];
+    if (a <= from && b <= from && c <= from) {
+      below.area += area;
+      below.moment += (area * (a + b + c)) / 3;
+    } else active.push(Math.min(a, b, c), Math.max(Math.min(a, b), Math.min(Math.max(a, b), c)), Math.max(a, b, c), area);
+  }
+  return { cut: Float64Array.from(active), areaSum: below.area, momentSum: below.moment };
 }
 
 /** Sets `out` to volume and free surface of the wall below a level. */
-function evaluate(wall: ActiveWall, level: number, out: { volume: number; surface: number }): void {
-  let volume = wall.momentSum - level * wall.areaSum;
-  let surface = -wall.areaSum;
-  for (let i = 0; i < wall.count; i++) {
-    if (wall.s0[i] >= level) continue;
-    volume += wall.area[i] * shareBelow(wall.s0[i], wall.s1[i], wall.s2[i], level);
-    surface -= wall.area[i] * areaShareBelow(wall.s0[i], wall.s1[i], wall.s2[i], level);
+function evaluate({ cut, areaSum, momentSum }: ActiveWall, level: number, out: { volume: number; surface: number }): void {
+  let volume = momentSum - level * areaSum;
+  let surface = -areaSum;
+  for (let i = 0; i < cut.length; i += 4) {
+    if (cut[i] >= level) continue;
+    volume += cut[i + 3] * shareBelow(cut[i], cut[i + 1], cut[i + 2], level);
+    surface -= cut[i + 3] * areaShareBelow(cut[i], cut[i + 1], cut[i + 2], level);
   }
   out.volume = volume;
   out.surface = surface;
 }
 
-/** Drops from the wall what a bracket of levels has decided: triangles wholly below go into the sums, triangles above go. */
-function narrow(wall: ActiveWall, low: number, high: number): void {
-  let kept = 0;
-  for (let i = 0; i < wall.count; i++) {
-    if (wall.s0[i] >= high) continue;
-    if (wall.s2[i] <= low) {
-      wall.areaSum += wall.area[i];
-      wall.momentSum += (wall.area[i] * (wall.s0[i] + wall.s1[i] + wall.s2[i])) / 3;
-      continue;
-    }
-    wall.s0[kept] = wall.s0[i];
-    wall.s1[kept] = wall.s1[i];
-    wall.s2[kept] = wall.s2[i];
-    wall.area[kept++] = wall.area[i];
-  }
-  wall.count = kept;
-}
+/** The level of a pool is first looked for among this many slices of its arc's life. */
+const SLICES = 8;
 
 /**
- * Level at which an arc holds a volume: Newton on the exact volume, kept inside a shrinking bracket.
+ * Level at which an arc holds a volume: the slice it lies in, then Newton on the exact volume inside a shrinking bracket.
  *
  * @param volume - m³, between what the arc holds at its birth and at its death
  * @returns the pool; its volume is the one asked for, its level is exact to 1e-14 of the capacity's worth of volume
@@ -98,11 +116,15 @@ function narrow(wall: ActiveWall, low: number, high: number): void {
 export function poolOfVolume(field: Field, arc: number, volume: number): PoolState {
   const { birth, death, holds } = field.arcs[arc];
   if (volume >= holds) return { arc, level: death, volume };
-  const wall = activeWall(field, arc);
+  const levels = Float64Array.from({ length: SLICES - 1 }, (_, i) => birth + ((death - birth) * (i + 1)) / SLICES);
+  const volumes = volumesAt(field, arc, levels);
+  let slice = 0;
+  while (slice < SLICES - 1 && volumes[slice] < volume) slice++;
+  let low = slice === 0 ? birth : levels[slice - 1];
+  let high = slice === SLICES - 1 ? death : levels[slice];
+  const wall = activeWall(field, arc, low, high);
   const close = LEVEL_VOLUME * field.solid.capacity;
   const at = { volume: 0, surface: 0 };
-  let low = birth;
-  let high = death;
   let level = low + (high - low) / 2;
   for (let step = 0; step < 200; step++) {
     evaluate(wall, level, at);
@@ -114,7 +136,6 @@ export function poolOfVolume(field: Field, arc: number, volume: number): PoolSta
     if (!(next > low && next < high)) next = low + (high - low) / 2;
     if (next === level || high - low <= Number.EPSILON * Math.abs(high)) break;
     level = next;
-    if (step < 6) narrow(wall, low, high);
   }
   return { arc, level, volume };
 }
@@ -123,9 +144,7 @@ export function poolOfVolume(field: Field, arc: number, volume: number): PoolSta
 export function poolOfLevel(field: Field, arc: number, level: number): PoolState {
   const { death, holds } = field.arcs[arc];
   if (level >= death) return { arc, level: death, volume: holds };
-  const at = { volume: 0, surface: 0 };
-  evaluate(activeWall(field, arc), level, at);
-  return { arc, level, volume: Math.max(0, at.volume) };
+  return { arc, level, volume: Math.max(0, volumesAt(field, arc, Float64Array.of(level))[0]) };
 }
 
 export interface PoolMeasure {
