@@ -33,6 +33,7 @@ export type MeshError =
   | { readonly code: 'mesh-nested-deep'; readonly depth: number; readonly first_m: Vector3 }
   | { readonly code: 'mesh-bodies-differ'; readonly hollow: number; readonly solid: number; readonly first_m: Vector3 }
   | { readonly code: 'mesh-too-many-shells'; readonly shells: number; readonly limit: number }
+  | { readonly code: 'mesh-too-dense'; readonly triangles: number }
   | { readonly code: 'mesh-union-failed'; readonly bodies: number; readonly reason: string };
 
 /** One line for a person: what is wrong, where, what to do. */
@@ -90,6 +91,8 @@ export function describeMeshError(error: MeshError): string {
       return `${many(error.hollow, 'body', 'bodies')} with a cavity and ${many(error.solid, 'body', 'bodies')} without in one file, the first without at ${at(error.first_m)}. Export only what holds the fuel, or take the outer skins ("space": "outer").`;
     case 'mesh-too-many-shells':
       return `The file holds ${error.shells} separate shells; at most ${error.limit} are taken. Export only the fuel space.`;
+    case 'mesh-too-dense':
+      return `Too many of the ${error.triangles} triangles lie close over one another (long needles at one vertex, or bodies on top of each other) to prove that none cross. Mesh it more evenly, then export again.`;
     case 'mesh-union-failed':
       return `The ${error.bodies} overlapping bodies could not be joined (${error.reason}). Join them in the drawing, then export again.`;
     default:

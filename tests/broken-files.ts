@@ -360,10 +360,11 @@ export const BROKEN_FILES: readonly BrokenFile[] = [
     error('mesh-nested-deep'),
   ),
   shape('hollow-and-solid', () => [...cube, ...wall, ...moved(cube, [500, 0, 0])], error('mesh-bodies-differ')),
+  shape('needles-at-one-vertex', () => cylinder(100, 300, 20_000), error('mesh-too-dense')),
   shape(
     'too-many-shells',
     () =>
-      Array.from({ length: 1001 }, (_, i) =>
+      Array.from({ length: 257 }, (_, i) =>
         moved(
           mapped(cube, (p) => p.map((x) => x / 100) as unknown as Point),
           [5 * i, 0, 0],

@@ -30,6 +30,7 @@ export function divideBorders(positions: Float64Array, triangles: Uint32Array, t
     const axis = border.longestAxis;
     const sorted = [...border.vertices].sort((p, q) => positions[3 * p + axis]! - positions[3 * q + axis]!);
     const along = Float64Array.from(sorted, (v) => positions[3 * v + axis]!);
+    if (comparisons(positions, out, border, along, tolerance) > MOST_COMPARISONS) break;
     const split = new Set<number>();
     const added: number[] = [];
     for (const h of border.halfEdges) {
@@ -64,6 +65,23 @@ export function divideBorders(positions: Float64Array, triangles: Uint32Array, t
     out = joined;
   }
   return { triangles: out, welded: 0, divided };
+}
+
+/**
+ * Comparisons of a border edge with a border vertex beyond which a mesh is not zipped: a second's worth, met only by loose triangles.
+ * They stay open and are refused as such.
+ */
+const MOST_COMPARISONS = 2e7;
+
+function comparisons(positions: Float64Array, triangles: Uint32Array, border: Border, along: Float64Array, tolerance: number): number {
+  const axis = border.longestAxis;
+  let sum = 0;
+  for (const h of border.halfEdges) {
+    const a = positions[3 * triangles[h]! + axis]!;
+    const b = positions[3 * triangles[nextHalfEdge(h)]! + axis]!;
+    sum += lowerBound(along, Math.max(a, b) + tolerance) - lowerBound(along, Math.min(a, b) - tolerance);
+  }
+  return sum;
 }
 
 /** Where along a→b vertex v lies, as a share of its length, or −1 when it is further off than the tolerance or at an end. */

@@ -19,8 +19,10 @@ export interface Contact {
   readonly at: Vector3;
 }
 
-/** @param tolerance - m: crossings shallower than four times this, and overlaps narrower than it, are touches */
-export function findContacts(mesh: IndexedTriangles, shellOf: Int32Array, tolerance: number): Contact[] {
+/** @param tolerance - m: crossings shallower than four times this, and overlaps narrower than it, are touches
+ * @returns null when more pairs of triangles lie near each other than can be compared in a few seconds
+ */
+export function findContacts(mesh: IndexedTriangles, shellOf: Int32Array, tolerance: number): Contact[] | null {
   const bvh = buildBvh(mesh);
   const flat = normalsOf(mesh.positions, mesh.triangles);
   const hair = 4 * tolerance;
@@ -35,12 +37,13 @@ export function findContacts(mesh: IndexedTriangles, shellOf: Int32Array, tolera
   const inside = offset(mesh, flat, -hair);
   const insideNormals = normalsOf(inside, mesh.triangles);
   const crossings = new Map<string, Contact>();
-  eachNearPair(bvh, 2 * hair, (i, j) => {
+  const compared = eachNearPair(bvh, 2 * hair, (i, j) => {
     const facing = flat[3 * i]! * flat[3 * j]! + flat[3 * i + 1]! * flat[3 * j + 1]! + flat[3 * i + 2]! * flat[3 * j + 2]!;
     if (Math.abs(facing) > 0.99 && overlapInPlane(mesh, flat, i, j, tolerance))
       note(facing > 0 ? 'double' : 'back-to-back', i, j, contacts);
     if (crosses(inside, mesh.triangles, insideNormals, i, j, tolerance)) note('crossing', i, j, crossings);
   });
+  if (!compared) return null;
   if (crossings.size > 0) {
     const outside = offset(mesh, flat, hair);
     const outsideNormals = normalsOf(outside, mesh.triangles);
@@ -53,8 +56,13 @@ export function findContacts(mesh: IndexedTriangles, shellOf: Int32Array, tolera
   return [...contacts.values()];
 }
 
-/** Calls with every two triangles whose boxes come within `slack`. */
-function eachNearPair({ bounds, child, count, triangles }: Bvh, slack: number, visit: (i: number, j: number) => void): void {
+/** Comparisons allowed: an even mesh has some 60 near pairs for each triangle; the floor is room for a fan of 5,000 needles. */
+const mostPairs = (nTriangles: number): number => Math.max(1e7, 150 * nTriangles);
+
+/** Calls with every two triangles whose boxes come within `slack`. @returns false when there were too many */
+function eachNearPair({ bounds, child, count, triangles }: Bvh, slack: number, visit: (i: number, j: number) => void): boolean {
+  const most = mostPairs(triangles.length);
+  let pairs = 0;
   let stack = new Int32Array(1024);
   let depth = 0;
   const push = (a: number, b: number): void => {
@@ -75,6 +83,7 @@ function eachNearPair({ bounds, child, count, triangles }: Bvh, slack: number, v
     bounds[6 * b + 2]! <= bounds[6 * a + 5]! + slack;
   push(0, 0);
   while (depth > 0) {
+    if (pairs > most) return false;
     const b = stack[--depth]!;
     const a = stack[--depth]!;
     if (a === b) {
@@ -90,6 +99,7 @@ function eachNearPair({ bounds, child, count, triangles }: Bvh, slack: number, v
     } else if (count[a]! > 0 && count[b]! > 0) {
       const fromA = -1 - child[a]!;
       const fromB = -1 - child[b]!;
+      pairs += count[a]! * count[b]!;
       for (let i = fromA; i < fromA + count[a]!; i++) for (let j = fromB; j < fromB + count[b]!; j++) visit(triangles[i]!, triangles[j]!);
     } else {
       const splitA = count[a] === 0 && (count[b]! > 0 || extent(bounds, a) >= extent(bounds, b));
@@ -99,6 +109,7 @@ function eachNearPair({ bounds, child, count, triangles }: Bvh, slack: number, v
       if (near(first + 1, other)) push(first + 1, other);
     }
   }
+  return true;
 }
 
 const extent = (bounds: Float64Array, node: number): number =>
@@ -160,52 +171,60 @@ function spanOnLine(s0: number, s1: number, s2: number, d0: number, d1: number, 
 }
 
 /** Whether two triangles lie in one plane, within the tolerance, and overlap there by more than it in every direction. */
-function overlapInPlane(
+function overlapInPlane(mesh: IndexedTriangles, normals: Float64Array, i: number, j: number, tolerance: number): boolean {
+  return (
+    liesInPlane(mesh, normals, i, j, tolerance) &&
+    liesInPlane(mesh, normals, j, i, tolerance) &&
+    reachesOver(mesh, normals, i, j, tolerance) &&
+    reachesOver(mesh, normals, j, i, tolerance)
+  );
+}
+
+function liesInPlane(
   { positions: p, triangles }: IndexedTriangles,
   normals: Float64Array,
-  i: number,
-  j: number,
+  s: number,
+  t: number,
   tolerance: number,
 ): boolean {
-  for (const [s, t] of [
-    [i, j],
-    [j, i],
-  ] as const) {
-    const o = 3 * triangles[3 * s]!;
-    for (let k = 0; k < 3; k++) {
-      const v = 3 * triangles[3 * t + k]!;
-      const d =
-        normals[3 * s]! * (p[v]! - p[o]!) + normals[3 * s + 1]! * (p[v + 1]! - p[o + 1]!) + normals[3 * s + 2]! * (p[v + 2]! - p[o + 2]!);
-      if (Math.abs(d) > tolerance) return false;
-    }
+  const o = 3 * triangles[3 * s]!;
+  const nx = normals[3 * s]!,
+    ny = normals[3 * s + 1]!,
+    nz = normals[3 * s + 2]!;
+  for (let k = 0; k < 3; k++) {
+    const v = 3 * triangles[3 * t + k]!;
+    if (Math.abs(nx * (p[v]! - p[o]!) + ny * (p[v + 1]! - p[o + 1]!) + nz * (p[v + 2]! - p[o + 2]!)) > tolerance) return false;
   }
-  for (const [s, t] of [
-    [i, j],
-    [j, i],
-  ] as const) {
-    const nx = normals[3 * s]!,
-      ny = normals[3 * s + 1]!,
-      nz = normals[3 * s + 2]!;
-    for (let k = 0; k < 3; k++) {
-      const u = 3 * triangles[3 * s + k]!;
-      const w = 3 * triangles[3 * s + ((k + 1) % 3)]!;
-      const ex = p[w]! - p[u]!,
-        ey = p[w + 1]! - p[u + 1]!,
-        ez = p[w + 2]! - p[u + 2]!;
-      let x = ny * ez - nz * ey,
-        y = nz * ex - nx * ez,
-        z = nx * ey - ny * ex; // inward, in the plane
-      const length = Math.sqrt(x * x + y * y + z * z);
-      x /= length;
-      y /= length;
-      z /= length;
-      let most = -Infinity;
-      for (let m = 0; m < 3; m++) {
-        const v = 3 * triangles[3 * t + m]!;
-        most = Math.max(most, x * (p[v]! - p[u]!) + y * (p[v + 1]! - p[u + 1]!) + z * (p[v + 2]! - p[u + 2]!));
-      }
-      if (most <= tolerance) return false;
+  return true;
+}
+
+/** Whether triangle t reaches past every side of triangle s to its inside. */
+function reachesOver(
+  { positions: p, triangles }: IndexedTriangles,
+  normals: Float64Array,
+  s: number,
+  t: number,
+  tolerance: number,
+): boolean {
+  const nx = normals[3 * s]!,
+    ny = normals[3 * s + 1]!,
+    nz = normals[3 * s + 2]!;
+  for (let k = 0; k < 3; k++) {
+    const u = 3 * triangles[3 * s + k]!;
+    const w = 3 * triangles[3 * s + (k === 2 ? 0 : k + 1)]!;
+    const ex = p[w]! - p[u]!,
+      ey = p[w + 1]! - p[u + 1]!,
+      ez = p[w + 2]! - p[u + 2]!;
+    const x = ny * ez - nz * ey,
+      y = nz * ex - nx * ez,
+      z = nx * ey - ny * ex; // inward, in the plane
+    let most = -Infinity;
+    for (let m = 0; m < 3; m++) {
+      const v = 3 * triangles[3 * t + m]!;
+      const reach = x * (p[v]! - p[u]!) + y * (p[v + 1]! - p[u + 1]!) + z * (p[v + 2]! - p[u + 2]!);
+      if (reach > most) most = reach;
     }
+    if (most <= tolerance * Math.sqrt(x * x + y * y + z * z)) return false;
   }
   return true;
 }

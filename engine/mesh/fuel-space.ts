@@ -9,7 +9,7 @@ import { centreOf, flipShell, measureShells, placeOf, type Shell, shellOfTriangl
 import type { IndexedTriangles } from './weld.ts';
 
 /** Enough for any assembly of tank parts; the nesting test grows with the square. */
-export const MAX_SHELLS = 1000;
+export const MAX_SHELLS = 256;
 
 export interface FuelSpace {
   readonly mesh: IndexedTriangles;
@@ -55,6 +55,7 @@ export async function fuelSpace(
   if (turned > 0) repairs.push({ kind: 'inside-out', count: turned, text: `${turned} shells that faced inward turned over` });
 
   const contacts = findContacts(mesh, shellOf, tolerances.touch);
+  if (contacts === null) return failed({ code: 'mesh-too-dense', triangles: shellOf.length });
   const itself = contacts.filter((c) => c.shells[0] === c.shells[1]);
   const own = itself.find((c) => c.kind !== 'back-to-back') ?? itself[0];
   if (own) {
