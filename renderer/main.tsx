@@ -4,7 +4,11 @@ import type { ShellBridge } from '../shared/shell-bridge.ts';
 import { App } from './app.tsx';
 import { browserShell } from './browser-shell.ts';
 import { openAtStart, useShell } from './open.ts';
-import './style.css';
+import './style/colours.css';
+import './style/controls.css';
+import './style/frame.css';
+import './style/panels.css';
+import './style/view.css';
 import { followTheme } from './theme.ts';
 
 declare global {

@@ -183,7 +183,7 @@ export function Attitude() {
         </p>
       )}
       <p id="pad-keys" class="keys">
-        Drag, or arrow keys (Shift: 5°, Home: level). ◇ conditions
+        Drag, or arrow keys (Shift 5°). ◇ conditions
       </p>
     </section>
   );
