@@ -160,7 +160,9 @@ export interface TankFill {
 export interface CoveredVent {
   readonly tank: string;
   readonly vent: string;
+  /** Its id, and its three numbers. */
   readonly condition: string;
+  readonly at: Condition;
   readonly cover: Cover;
   readonly depth_m: number | null;
 }

@@ -9,7 +9,7 @@ import { MESH_UNITS } from '../../shared/mesh-units.ts';
 import { suggest } from '../../shared/suggest.ts';
 import { oneLine } from './one-line.ts';
 import { type Amounts, readAmounts } from './read-amounts.ts';
-import type { Answered } from './run.ts';
+import type { Answered, Verb } from './run.ts';
 
 interface Options extends Record<string, string | boolean | undefined> {
   readonly json?: boolean;
@@ -69,7 +69,8 @@ verb('settle', 'where a given amount of fuel comes to rest')
   .option('--roll <deg>', 'right side down positive (default: 0)')
   .option('--n <number>', 'load factor, not 0; below zero puts the fuel on the ceiling (default: 1)')
   .option('--fill <share>', "the same share of each tank's capacity, 0 to 1 or with %")
-  .option('--fuel_m3 <volume>', 'total, spread at an equal share of each capacity; m³, or with its unit (20 L, 5 US gal)');
+  .option('--fuel_m3 <volume>', 'total, spread at an equal share of each capacity; m³, or with its unit (20 L, 5 US gal)')
+  .option('--pour-here', 'pour at this attitude (default: pour as parked, then turn, so that pockets keep what they caught)');
 
 verb('ramp', 'water the drains leave behind, parked on a slope in every direction')
   .addHelpText('before', examples('ramp plane.json', 'ramp plane.json --slope 3 --json'))
@@ -78,6 +79,11 @@ verb('ramp', 'water the drains leave behind, parked on a slope in every directio
 verb('unusable', 'what is left in each tank when air first reaches its outlet').addHelpText(
   'before',
   examples('unusable plane.json', 'unusable plane.json --json'),
+);
+
+verb('fill', 'air trapped on filling, the most fuel that fits, and the expansion space above it').addHelpText(
+  'before',
+  examples('fill plane.json', 'fill plane.json --json'),
 );
 
 verb('findings', 'one line per requirement: its number, its source, met or not').addHelpText('before', examples('findings plane.json'));
@@ -95,7 +101,7 @@ program
 
 const VERBS = program.commands.map((command) => command.name());
 
-function verb(name: 'check' | 'settle' | 'ramp' | 'unusable' | 'findings', text: string): Command {
+function verb(name: Verb, text: string): Command {
   return program
     .command(name)
     .description(text)
@@ -113,12 +119,7 @@ function verb(name: 'check' | 'settle' | 'ramp' | 'unusable' | 'findings', text:
     });
 }
 
-async function answer(
-  name: 'check' | 'settle' | 'ramp' | 'unusable' | 'findings',
-  file: string,
-  amounts: Amounts,
-  json: boolean,
-): Promise<void> {
+async function answer(name: Verb, file: string, amounts: Amounts, json: boolean): Promise<void> {
   const { run } = await import('./run.ts');
   const answered = await run(name, file, amounts, json ? null : progressLine());
   if (!answered.ok) return refuse(answered.error);

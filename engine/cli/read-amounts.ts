@@ -13,6 +13,7 @@ export interface Amounts {
   readonly fill: number | undefined;
   readonly fuel_m3: number | undefined;
   readonly slope_deg: number | undefined;
+  readonly pourHere: boolean;
 }
 
 const NUMBERS = {
@@ -49,5 +50,6 @@ export function readAmounts(options: Readonly<Record<string, string | boolean | 
   if (condition !== undefined && (pitch_deg ?? roll_deg ?? n) !== undefined) {
     return failed('--condition and --pitch, --roll or --n both say the attitude. Give one of them.');
   }
-  return done({ unit: options['unit'] as MeshUnit | undefined, condition, pitch_deg, roll_deg, n, fill, fuel_m3, slope_deg });
+  const pourHere = options['pourHere'] === true;
+  return done({ unit: options['unit'] as MeshUnit | undefined, condition, pitch_deg, roll_deg, n, fill, fuel_m3, slope_deg, pourHere });
 }

@@ -5,15 +5,16 @@ import { done, failed, type Outcome } from '../../shared/outcome.ts';
 import { suggest } from '../../shared/suggest.ts';
 import { type LoadedTanks, loadCase } from '../case/load-case.ts';
 import { checkAnswer } from '../studies/check.ts';
+import { fillStudy } from '../studies/fill.ts';
 import { findingsOf } from '../studies/findings.ts';
 import { rampStudy } from '../studies/ramp.ts';
 import { settleCase } from '../studies/settle-case.ts';
 import { unusableStudy } from '../studies/unusable.ts';
 import { openFile } from './open-file.ts';
 import type { Amounts } from './read-amounts.ts';
-import { checkTable, findingsTable, rampTable, settleTable, unusableTable } from './tables.ts';
+import { checkTable, fillTable, findingsTable, rampTable, settleTable, unusableTable } from './tables.ts';
 
-export type Verb = 'check' | 'settle' | 'ramp' | 'unusable' | 'findings';
+export type Verb = 'check' | 'settle' | 'ramp' | 'unusable' | 'fill' | 'findings';
 
 export interface Answered {
   readonly answer: object;
@@ -51,9 +52,10 @@ const RUN: Record<Verb, Runner> = {
   async settle(loaded, amounts) {
     const condition = conditionOf(loaded, amounts);
     if (!condition.ok) return condition;
-    const { fill, fuel_m3 } = amounts;
+    const { fill, fuel_m3, pourHere } = amounts;
     if (fill === undefined && fuel_m3 === undefined) return failed('settle needs an amount of fuel. Give --fill 0.5 or --fuel_m3 0.02.');
-    const answer = settleCase(loaded, condition.value, fill === undefined ? { fuel_m3: fuel_m3! } : { fill });
+    const amount = fill === undefined ? { fuel_m3: fuel_m3! } : { fill };
+    const answer = settleCase(loaded, condition.value, amount, pourHere ? 'here' : 'parked');
     if (!answer.ok) return failed(describeError(answer.error));
     return done({ answer: answer.value, table: settleTable(answer.value), notices: [], isMet: true });
   },
@@ -66,6 +68,11 @@ const RUN: Record<Verb, Runner> = {
   async unusable(loaded) {
     const answer = unusableStudy(loaded);
     return done({ answer, table: unusableTable(answer), notices: answer.notices, isMet: answer.requirement?.met ?? true });
+  },
+
+  async fill(loaded) {
+    const answer = fillStudy(loaded);
+    return done({ answer, table: fillTable(answer), notices: answer.notices, isMet: answer.requirement.met });
   },
 
   async findings(loaded, _, watch) {

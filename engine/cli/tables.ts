@@ -1,5 +1,5 @@
 /** Answers as text a person reads: volumes in L and US gal side by side, lengths in mm, angles in degrees. */
-import type { CheckAnswer, Condition, Finding, RampAnswer, SettleAnswer, UnusableAnswer } from '../../shared/answers.ts';
+import type { CheckAnswer, Condition, FillAnswer, Finding, RampAnswer, SettleAnswer, UnusableAnswer } from '../../shared/answers.ts';
 import { fromSi, showNumber, showQuantity } from '../../shared/units.ts';
 import type { Vector3 } from '../../shared/vector.ts';
 import { oneLine } from './one-line.ts';
@@ -50,6 +50,56 @@ export function settleTable({ condition, fuel_m3, fuelCentroid_m, tanks }: Settl
       '\nFittings; depth is the level above the centre of the opening\n',
       table(['fitting', 'kind', 'cover', 'depth, mm'], fittings),
     );
+  parts.push(`\n${historyLine(tanks)}\n`);
+  return parts.join('');
+}
+
+function historyLine(tanks: SettleAnswer['tanks']): string {
+  if (tanks[0].history.from === 'here') return 'Poured at this attitude.';
+  const steps = Math.max(...tanks.map(({ history }) => history.steps));
+  if (steps === 0) return 'One pool holds all in each tank, or nothing was turned: how the fuel came here cannot matter.';
+  const change = Math.max(...tanks.map(({ history }) => history.change));
+  return `Poured through the fillers as parked and turned to this attitude in up to ${steps} steps; half as many move no pool by more than ${percent(change)} of its tank.`;
+}
+
+export function fillTable({ condition, requirement, tanks, coveredVents, pockets }: FillAnswer): string {
+  const rows = tanks.map(({ id, capacity_m3, mostFuel_m3, trappedAir_m3, expansionShare }) => [
+    id,
+    ...volume(capacity_m3),
+    ...volume(mostFuel_m3),
+    ...volume(trappedAir_m3),
+    percent(expansionShare),
+  ]);
+  const shown = pockets.slice(0, SHOWN_LOW_POINTS);
+  const parts = [
+    heading(`Filled through the fillers with the vents open, ${attitude(condition)}`),
+    `Expansion space that a vent serves, at least ${percent(requirement.expansionShare)} of each tank (14 CFR 23.969): ${requirement.met ? 'met' : 'NOT MET'}.\n\n`,
+    table(['tank', 'L', 'US gal', 'most fuel, L', 'US gal', 'trapped air, L', 'US gal', 'expansion'], rows),
+  ];
+  if (pockets.length > 0) {
+    parts.push(
+      '\nTrapped air, at its highest point\n',
+      table(
+        ['tank', 'L', 'US gal', 'at, mm'],
+        shown.map(({ tank, volume_m3, at_m }) => [tank, ...volume(volume_m3), place(at_m)]),
+      ),
+      pockets.length > shown.length ? `${pockets.length - shown.length} more; --json lists all.\n` : '',
+    );
+  }
+  if (coveredVents.length > 0) {
+    parts.push(
+      '\nVents that fuel reaches with the tanks as full as they go\n',
+      table(
+        ['vent', 'condition', 'cover', 'depth, mm'],
+        coveredVents.map(({ tank, vent, condition: id, cover, depth_m }) => [
+          `${tank}/${vent}`,
+          id,
+          cover,
+          depth_m === null ? '' : millimetres(depth_m),
+        ]),
+      ),
+    );
+  }
   return parts.join('');
 }
 
@@ -137,6 +187,7 @@ const usGallons = (amount: number): number => Number(fromSi(legible(amount), 'US
 const litres = (amount: number): string => `${showQuantity(legible(amount), 'L')} (${showNumber(usGallons(amount))}\u00a0US gal)`;
 const volume = (amount: number): [string, string] => [showNumber(fromSi(legible(amount), 'L')), showNumber(usGallons(amount))];
 const perCent = (share = Number.NaN): string => `${showNumber(100 * share, 2)} %`;
+const percent = (share: number): string => `${showNumber(100 * share)} %`;
 const millimetres = (length: number): string => showNumber(fromSi(length, 'mm'), 4);
 const angle = (amount: number): string => showQuantity(amount, '°');
 const place = (at: Vector3): string => at.map(millimetres).join(', ');

@@ -82,7 +82,7 @@ function coveredVents(loaded: LoadedTanks, tanks: readonly TankFill[]): CoveredV
         .filter(({ kind }) => kind === 'vent')
         .map((vent) => coverOf(fields[i], vent, pools))
         .filter(({ cover }) => cover !== 'dry')
-        .map(({ id, cover, depth_m }) => ({ tank: tank.id, vent: id, condition: condition.id, cover, depth_m }));
+        .map(({ id, cover, depth_m }) => ({ tank: tank.id, vent: id, condition: condition.id, at: plain(condition), cover, depth_m }));
     });
   });
 }

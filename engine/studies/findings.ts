@@ -6,6 +6,8 @@ import type { Field } from '../basins/field.ts';
 import type { LoadedTank, LoadedTanks } from '../case/load-case.ts';
 import { arcOfPlace, type Fitting, openingAt } from '../fittings/opening.ts';
 import { poolOfLevel } from '../surface/pool.ts';
+import { fillStudy } from './fill.ts';
+import { fillFindings } from './fill-findings.ts';
 import { fieldsOfCase, parkedCondition, plain } from './parked.ts';
 import { drainResidues, waterLeft } from './ramp.ts';
 import { flightConditions, tankLeft, waysOut } from './unusable.ts';
@@ -27,6 +29,7 @@ export function findingsOf(loaded: LoadedTanks, unusable: UnusableAnswer, ramp: 
     rampFinding(ramp),
     ...outletFindings(loaded),
     ...loaded.tanks.flatMap((tank, i) => [...lowPointFindings(tank, fields[i], parked), ...drainFindings(tank, fields[i], parked)]),
+    ...fillFindings(fillStudy(loaded)),
   ];
 }
 
