@@ -2,11 +2,12 @@
 import { describe, expect, test } from 'vitest';
 import { coverOf } from '../../engine/fittings/cover.ts';
 import { type Fitting, openingAt } from '../../engine/fittings/opening.ts';
+import { drainDown } from '../../engine/fluid/drain-down.ts';
 import { settle } from '../../engine/fluid/settle.ts';
 import type { Cover } from '../../shared/answers.ts';
 import type { Vector3 } from '../../shared/vector.ts';
 import { assertWithin } from '../assert-within.ts';
-import { twoBasins } from '../basin-tanks.ts';
+import { twoBasins, twoBasinsUnderBlock } from '../basin-tanks.ts';
 import { box, profileAlongY } from '../shapes.ts';
 import { AT_REST, fieldAt } from '../tank.ts';
 
@@ -105,4 +106,19 @@ test('a point under a shelf belongs to the fuel under it, not to the pool on it'
   // Upside down the shelf's underside is a floor.
   const over = fieldAt(box([0, 0, 0], [3, 1, 3]), { ...AT_REST, n: -1 });
   assertWithin(coverOf(over, outlet([0.5, 0.5, 3]), settle(over, 3)).depth_m!, 1, 1e-12);
+});
+
+test('a point whose nearest wall hangs above it belongs to the basin under it, not to the wall’s', () => {
+  // The block's underside (z = 1.125) is 0.325 above the point; the walls and the floor of the left basin are farther.
+  const field = fieldAt(twoBasinsUnderBlock());
+  const fitting = outlet([0.5, 0.5, 0.8]);
+  expect(coverOf(field, fitting, settle(field, 1)).depth_m).toBeNull(); // 0.4 m in the right basin alone
+  assertWithin(coverOf(field, fitting, settle(field, 2.8)).depth_m!, -0.25, 1e-12);
+  assertWithin(coverOf(field, fitting, settle(field, 3.25 + 0.25)).depth_m!, 0.2625, 1e-12); // 0.0625 m over the saddle, plan 4 m²
+  const left = drainDown(field, [{ id: 'out', place: openingAt(field, fitting).centre }]);
+  assertWithin(
+    left.reduce((sum, { volume }) => sum + volume, 0),
+    2.5 + 0.55,
+    1e-12,
+  );
 });

@@ -1,12 +1,12 @@
 /** Where a given amount comes to rest, by hand on tanks of two and three basins: fill the lowest, spill across the saddle, merge when full. */
 import { describe, expect, test } from 'vitest';
-import type { Field } from '../../engine/basins/field.ts';
+import { type Field, makeField } from '../../engine/basins/field.ts';
 import { settle } from '../../engine/fluid/settle.ts';
 import { measurePool } from '../../engine/surface/pool.ts';
 import type { Condition } from '../../shared/answers.ts';
 import type { Vector3 } from '../../shared/vector.ts';
 import { assertWithin } from '../assert-within.ts';
-import { threeBasins, twoBasins } from '../basin-tanks.ts';
+import { threeBasins, threePitsAtOneSaddle, twoBasins } from '../basin-tanks.ts';
 import { box, profileAlongY, together } from '../shapes.ts';
 import { AT_REST, fieldAt } from '../tank.ts';
 
@@ -156,4 +156,36 @@ test('two bodies in one tank never merge, though both are full', () => {
     [1.5, 1],
     [1, 1],
   ]);
+});
+
+describe('three pits that meet at one saddle', () => {
+  // In the middle's fan, between a pit at z = p and a ridge at z = 2, the level z = 1 meets the rim edge at a share t = (1 − p)/(2 − p) from
+  // the pit; the fuel there is a tetrahedron over the plan triangle middle–pit–meeting point, of area t·√3/4, with heights 0, 1 − p, 0:
+  // t·(√3/4)·(1 − p)/3, twice over.
+  const holds = (p: number): number => ((2 * ((1 - p) / (2 - p)) * Math.sqrt(3)) / 4) * ((1 - p) / 3);
+
+  test('each holds its two tetrahedra, and they are parts of one arc', () => {
+    const field = fieldAt(threePitsAtOneSaddle());
+    const { children } = field.arcs[field.root];
+    expect(children.length).toBe(3);
+    for (const [i, p] of [0, 0.2, 0.9].entries()) assertWithin(field.arcs[children[i]].holds, holds(p), 1e-13);
+    check(field, holds(0) + holds(0.2) + holds(0.9), [[holds(0) + holds(0.2) + holds(0.9), 1]]);
+  });
+
+  test('the smallest, under the tolerance, is joined to the lowest, and its volume with it', () => {
+    const { solid, up } = fieldAt(threePitsAtOneSaddle());
+    const field = makeField(solid, up, { depth: 0.15, volume: 0.01 });
+    expect(field.merged.count).toBe(1);
+    assertWithin(field.merged.volume, holds(0.9), 1e-13);
+    const { children } = field.arcs[field.root];
+    expect(children.length).toBe(2);
+    assertWithin(field.arcs[children[0]].holds, holds(0) + holds(0.9), 1e-13);
+    assertWithin(field.arcs[children[1]].holds, holds(0.2), 1e-13);
+    const both = holds(0) + holds(0.9);
+    check(field, both + 0.5 * holds(0.2), [
+      [both, 1],
+      // A tetrahedron's content goes with the cube of its height.
+      [0.5 * holds(0.2), 0.2 + 0.8 * Math.cbrt(0.5)],
+    ]);
+  });
 });

@@ -60,6 +60,10 @@ describe('conditions as apparent gravity, n·g0·(sin pitch, cos pitch·sin roll
     ['take-off at 0.3 g: fuel aft', speedingUp(0.3), [0.3, 0, -1]],
     ['braking at 0.3 g: fuel forward', braking(0.3), [-0.3, 0, -1]],
     ['skid at 0.2 g to the left: fuel right', skid(0.2), [0, 0.2, -1]],
+    ['climbing at 30° and speeding up at 0.25 g', speedingUp(0.25, 30), [0.75, 0, -Math.sqrt(0.75)]],
+    ['gliding at 30° and braking at 0.25 g', braking(0.25, -30), [-0.75, 0, -Math.sqrt(0.75)]],
+    ['skid to the right at 0.2 g, 30° nose up', skid(-0.2, 30), [0.5, -0.2, -Math.sqrt(0.75)]],
+    ['slip at 30° bank, 30° nose up', steadySlip(30, 30), [0.5, Math.sqrt(3) / 4, -0.75]],
     ['3, 4, 12 g: 13 g', { ...speedingUp(0), ...tripleOf(3, -4, 12) }, [3, 4, -12]],
   ])('%s', (_name, condition, expected) => {
     const gravity = gravityAt(condition);
