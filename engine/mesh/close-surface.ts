@@ -7,7 +7,7 @@ import { dropCollapsed, dropDuplicates, slivers, turnOutSlivers } from './clean-
 import { closeCracks, divideBorders } from './close-cracks.ts';
 import { type EdgeTable, edgeDegree, edgeTable, isClosedAndOriented } from './edge-table.ts';
 import { FLAT_OPENING, type MeshTolerances } from './mesh-tolerances.ts';
-import { orientPatches } from './orient-patches.ts';
+import { orientPatches, vertexAt } from './orient-patches.ts';
 import { centreOf } from './shells.ts';
 import { divideDoubledEdges, pairHalfEdges, splitFans } from './split-sheets.ts';
 import { type IndexedTriangles, weldExact } from './weld.ts';
@@ -104,12 +104,25 @@ function finish(mesh: IndexedTriangles, across: Int32Array, tolerances: MeshTole
   if (!isClosedAndOriented(mesh.triangles, table)) {
     const divided = divideDoubledEdges(whole.mesh, table, across);
     const closed = edgeTable(divided.triangles, divided.positions.length / 3);
-    if (!isClosedAndOriented(divided.triangles, closed)) throw new Error('a surface taken apart at its touching edges is not closed');
+    if (!isClosedAndOriented(divided.triangles, closed)) return failed(stillShared(divided, closed));
     whole = { mesh: divided, across: acrossOf(closed) };
   }
   const thin = slivers(whole.mesh, tolerances.sliver);
   if (thin.length > 0) return failed({ code: 'mesh-sliver', count: thin.length, first_m: centreOf(whole.mesh, thin[0]!) });
   return done({ ...whole, repairs: tally.repairs() });
+}
+
+/** Two triangles back to back on the same three vertices cannot be told apart by a vertex between. */
+function stillShared({ positions, triangles }: IndexedTriangles, table: EdgeTable): MeshError {
+  let edges = 0;
+  let worst = 0;
+  for (let e = 0; e < table.nEdges; e++) {
+    if (edgeDegree(table, e) === 2) continue;
+    edges++;
+    if (edgeDegree(table, e) > edgeDegree(table, worst)) worst = e;
+  }
+  const h = table.halfEdges[table.start[worst]!]!;
+  return { code: 'mesh-edge-shared', edges, triangles: edgeDegree(table, worst), first_m: vertexAt(positions, triangles[h]!) };
 }
 
 function acrossOf(table: EdgeTable): Int32Array {

@@ -56,8 +56,8 @@ export function findContacts(mesh: IndexedTriangles, shellOf: Int32Array, tolera
   return [...contacts.values()];
 }
 
-/** Comparisons allowed: an even mesh has some 60 near pairs for each triangle; the floor is room for a fan of 5,000 needles. */
-const mostPairs = (nTriangles: number): number => Math.max(1e7, 150 * nTriangles);
+/** Comparisons allowed: tank meshes have some 20 to 40 near pairs for each triangle; the floor is room for a fan of 2,000 needles. */
+const mostPairs = (nTriangles: number): number => Math.max(5e6, 100 * nTriangles);
 
 /** Calls with every two triangles whose boxes come within `slack`. @returns false when there were too many */
 function eachNearPair({ bounds, child, count, triangles }: Bvh, slack: number, visit: (i: number, j: number) => void): boolean {

@@ -229,7 +229,13 @@ export function divideDoubledEdges(mesh: IndexedTriangles, table: EdgeTable, acr
     partner[h] = g;
     partner[g] = h;
   };
-  for (const h of doubled) {
+  const movedTo = new Map<number, number>(); // a triangle may have several such edges: where its divided side's next one went
+  const now = (h: number): number => {
+    const next = movedTo.get(h);
+    return next === undefined ? h : now(next);
+  };
+  for (const was of doubled) {
+    const h = now(was);
     const g = partner[h]!;
     const m = positions.length / 3;
     const [u, w] = [3 * triangles[h]!, 3 * triangles[nextHalfEdge(h)]!];
@@ -241,6 +247,7 @@ export function divideDoubledEdges(mesh: IndexedTriangles, table: EdgeTable, acr
       triangles.push(m, triangles[next]!, triangles[previousHalfEdge(side)]!);
       triangles[next] = m;
       join(beyond + 1, partner[next]!);
+      movedTo.set(next, beyond + 1);
       join(beyond + 2, next);
       return { side, beyond };
     });
