@@ -10,16 +10,19 @@
  * low point's saddle is already in its pocket and cannot leave it, since it only descends through fuel: so pulling back starts at the
  * saddles, level floors of pockets need no rule, and a pit joined by the field's tolerance counts for the low point it became.
  *
- * Accuracy: rounding, but where flow circles a peak vertex from face to face (possible on a triangulated surface) the strips wind in on it
- * without end: they are pulled round until what is open is below `OPEN_FLOOR` of the floor or no longer shrinks, and that rest goes with
- * the face's lowest vertex. `catchments` says how much floor was so assigned; 0 as a rule.
+ * Accuracy: rounding. Faces may drain into one another in a circle though no drop's way does (it may cross a face more than once, or drip
+ * from a face's end onto its beginning): their strips are pulled round until none is open. What rounding would keep open goes with the
+ * face's lowest vertex, and `catchments` says how much floor that was; 0 in all tests.
+ *
+ * Source: steepest descent on triangulated terrains as in de Berg, Haverkort, Tsirogiannis 2011, Proc. 22nd ACM-SIAM Symp. Discrete
+ * Algorithms, 285–296 (abstract: a watershed may have n³ pieces at worst; meshes of tanks come nowhere near); falls and strips are our own.
  */
 import { faceOf, nextCorner } from '../mesh/half-edges.ts';
 import { coversAll, type Landing } from './curtain.ts';
 import type { Field } from './field.ts';
 import * as run from './runoff.ts';
 
-/** Of the whole floor: strips that are still open below this are assigned without another round. */
+/** Of the whole floor: strips that are still open below this are not pulled round again. */
 const OPEN_FLOOR = 1e-9;
 
 export interface Catchments {
@@ -27,7 +30,7 @@ export interface Catchments {
   readonly shares: Float64Array;
   /** Floor seen along apparent gravity, m². */
   readonly floor: number;
-  /** Share of the floor that went with its face's lowest vertex because its flow circles. */
+  /** Share of the floor that went with its face's lowest vertex because rounding kept its strips open. */
   readonly assigned: number;
 }
 

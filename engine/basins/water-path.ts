@@ -87,14 +87,14 @@ class Walk {
     return fall === null ? null : this.take(fall);
   }
 
-  /** Finite on any tank; flow that circles in on a vertex for ever is cut short and ends in the pocket it has reached. */
+  /** To where the water rests. A way may cross a face more than once, but always lower. */
   follow(stand: Stand): Stand {
-    for (let left = 100 + 20 * this.field.lowArc.length; left > 0; left--) {
+    for (let left = 100 + 20 * this.field.lowArc.length; ; left--) {
       const next = stand.vertex >= 0 ? this.fromVertex(stand.vertex) : this.fromFace(stand.face, stand.at);
-      if (next === null) break;
+      if (next === null) return stand;
+      if (left === 0) throw new Error('a water path goes round in a circle');
       stand = next;
     }
-    return stand;
   }
 
   on(face: number, at: Vector3, isFall: boolean): Stand {
@@ -147,10 +147,20 @@ class Walk {
     this.step(out, false);
     const beyond = run.beyond(runoff, h);
     if (beyond === 'across') return { face: faceOf(runoff.edges.twin[h]), vertex: -1, at: out };
-    if (beyond === 'along') return this.toVertex(run.lowerEnd(runoff, h));
+    if (beyond === 'along') return this.isLevelRest(h) ? null : this.toVertex(run.lowerEnd(runoff, h));
     const [start, end] = run.lip(runoff, h);
     const fall = run.floorBelow(runoff, add(start, scale(subtract(end, start), share)));
     return fall === null ? this.toVertex(run.lowerEnd(runoff, h)) : this.take(fall);
+  }
+
+  /** A level gutter from which nothing leads on: water rests all along it. */
+  isLevelRest(h: number): boolean {
+    const { runoff, field } = this;
+    const { arcOf, heights, solid } = field;
+    const [a, b] = [solid.triangles[h], solid.triangles[nextCorner(h)]];
+    if (Math.abs(heights[a] - heights[b]) > runoff.sameHeight) return false;
+    const v = run.lowerEnd(runoff, h);
+    return run.wayFromVertex(runoff, v) === null && run.overflow(runoff, v, false, this.pocketAt(arcOf[v], heights[v])).way === null;
   }
 
   /** The half-edge over which water of this contour coordinate leaves a face; −1 when the face is too thin to tell. */
@@ -183,12 +193,10 @@ class Walk {
     return this.field.arcs[pool].children.length === 0 ? pool : -1;
   }
 
-  lowPointAt(stand: Stand): number {
-    const { arcs, arcOf, lowArc, up, heights } = this.field;
-    let arc =
-      stand.vertex >= 0
-        ? arcAtLevel(this.field, arcOf[stand.vertex], heights[stand.vertex])
-        : arcAtLevel(this.field, lowArc[stand.face], dot(stand.at, up));
+  /** The low point in whose pocket the walk's last point lies, on the face or at the vertex where it stands. */
+  lowPointAt({ face, vertex }: Stand): number {
+    const { arcs, arcOf, lowArc, up } = this.field;
+    let arc = arcAtLevel(this.field, vertex >= 0 ? arcOf[vertex] : lowArc[face], dot(this.points.at(-1)!, up));
     while (arcs[arc].children.length > 0) arc = arcs[arc].children[0];
     return arc;
   }
