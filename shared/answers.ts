@@ -154,6 +154,8 @@ export interface TankFill {
   readonly trappedAir_m3: number;
   /** Air above the fuel that a vent still serves, as a share of capacity. */
   readonly expansionShare: number;
+  /** False for a tank without filler and vent, which breathes through its lines into others. */
+  readonly isJudged: boolean;
   /** Trapped air, largest first, each at its highest point. */
   readonly pockets: readonly { readonly at_m: Vector3; readonly volume_m3: number }[];
 }

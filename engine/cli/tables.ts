@@ -63,12 +63,12 @@ function historyLine(tanks: SettleAnswer['tanks']): string {
 }
 
 export function fillTable({ condition, requirement, tanks, coveredVents, pockets }: FillAnswer): string {
-  const rows = tanks.map(({ id, capacity_m3, mostFuel_m3, trappedAir_m3, expansionShare }) => [
+  const rows = tanks.map(({ id, capacity_m3, mostFuel_m3, trappedAir_m3, expansionShare, isJudged }) => [
     id,
     ...volume(capacity_m3),
     ...volume(mostFuel_m3),
     ...volume(trappedAir_m3),
-    percent(expansionShare),
+    isJudged ? percent(expansionShare) : 'through its lines',
   ]);
   const shown = pockets.slice(0, SHOWN_LOW_POINTS);
   const parts = [

@@ -8,7 +8,7 @@ const VENT_RULE = '14 CFR 23.975(a)(1): vented from the top of the expansion spa
 
 export function fillFindings(fill: FillAnswer): Finding[] {
   return [
-    ...fill.tanks.map((tank) => expansionFinding(tank, fill)),
+    ...fill.tanks.filter(({ isJudged }) => isJudged).map((tank) => expansionFinding(tank, fill)),
     ...fill.tanks.flatMap((tank) => trappedFinding(tank, fill)),
     ...ventFindings(fill),
   ];

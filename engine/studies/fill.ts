@@ -33,10 +33,16 @@ export function fillStudy(loaded: LoadedTanks): FillAnswer {
     pockets: tanks.flatMap((tank) => tank.pockets.map((pocket) => ({ tank: tank.id, ...pocket }))),
     tanks,
     coveredVents: coveredVents(loaded, tanks),
-    requirement: { expansionShare: LEAST_EXPANSION, met: tanks.every(({ expansionShare }) => expansionShare >= LEAST_EXPANSION) },
+    requirement: {
+      expansionShare: LEAST_EXPANSION,
+      met: tanks.every(({ expansionShare, isJudged }) => !isJudged || expansionShare >= LEAST_EXPANSION),
+    },
     notices: loaded.tanks.flatMap(noticesOf),
   };
 }
+
+/** A tank without filler and vent of its own, as a collector, fills and breathes through its lines; the tanks at their other ends are judged. */
+const hasOwnAir = (fittings: LoadedTank['fittings']): boolean => fittings.some(({ kind }) => kind === 'filler' || kind === 'vent');
 
 /** The condition with id "fuelling", else as parked. */
 function fuellingCondition({ file }: LoadedTanks) {
@@ -46,7 +52,8 @@ function fuellingCondition({ file }: LoadedTanks) {
 
 function fillTank({ id, solid, fittings }: LoadedTank, { up }: Field): TankFill {
   const turned = makeField(solid, scale(up, -1));
-  const vents = fittings.filter(({ kind }) => kind === 'vent').map((vent) => ({ id: vent.id, place: openingAt(turned, vent).bottom }));
+  const breathers = fittings.filter(({ kind }) => kind === (hasOwnAir(fittings) ? 'vent' : 'line'));
+  const vents = breathers.map((vent) => ({ id: vent.id, place: openingAt(turned, vent).bottom }));
   const fillers = fittings
     .filter(({ kind }) => kind === 'filler')
     .map((filler) => ({ id: filler.id, place: openingAt(turned, filler).top }));
@@ -65,6 +72,7 @@ function fillTank({ id, solid, fittings }: LoadedTank, { up }: Field): TankFill 
     mostFuel_m3: solid.capacity - trappedAir_m3 - expansion,
     trappedAir_m3,
     expansionShare: expansion / solid.capacity,
+    isJudged: hasOwnAir(fittings),
     pockets: trapped
       .filter(({ volume }) => volume > turned.tolerance.volume)
       .sort((a, b) => b.volume - a.volume)
@@ -89,6 +97,13 @@ function coveredVents(loaded: LoadedTanks, tanks: readonly TankFill[]): CoveredV
 
 function noticesOf({ id, fittings }: LoadedTank): string[] {
   const has = (wanted: string): boolean => fittings.some(({ kind }) => kind === wanted);
+  if (!hasOwnAir(fittings)) {
+    return [
+      has('line')
+        ? `Tank "${id}" has neither filler nor vent: it is taken to fill and breathe through its lines, and is not judged for expansion space by itself.`
+        : `Tank "${id}" has neither filler nor vent nor line: its air has no way out.`,
+    ];
+  }
   return [
     ...(has('filler') ? [] : [`Tank "${id}" has no filler: it is taken to fill through its lines until its vents are covered.`]),
     ...(has('vent') ? [] : [`Tank "${id}" has no vent: what air stays above the filler counts as trapped.`]),

@@ -94,13 +94,22 @@ describe('a box with a rib that hangs 0.1 m from the ceiling at x = 0.3 to 0.35'
   });
 });
 
+test('a collector without filler and vent breathes through its lines: air above the highest line end stays, and is not judged', () => {
+  const shape = box([0, 0, 0], [LENGTH, WIDTH, HEIGHT]);
+  const fittings = [fitting('in', 'line', [0, 0.25, 0.1]), fitting('breather', 'line', [0.4, 0.25, HEIGHT - 0.05])];
+  const fill = fillStudy(loadedOf([{ id: 'a', shape, fittings }], { conditions: [parked(0)] }));
+  assertWithin(fill.trappedAir_m3, LENGTH * WIDTH * 0.05, 1e-12);
+  expect(fill.requirement.met).toBe(true);
+  expect(fill.notices).toHaveLength(1);
+});
+
 test('a condition "fuelling" comes before the parked one', () => {
   const shape = box([0, 0, 0], [LENGTH, WIDTH, HEIGHT]);
   const fuelling = { ...parked(2), id: 'fuelling' };
   expect(fillStudy(loadedOf([{ id: 'a', shape }], { conditions: [parked(0), fuelling] })).condition.pitch_deg).toBe(2);
 });
 
-describe('trapped air is what the tank keeps when it is really turned upside down and drains through its vents', () => {
+describe('trapped air is what the tank keeps when it is really turned upside down and drains through its vents (a collector: its line ends)', () => {
   /** Half a turn about X: a proper turn, so the winding stays. */
   const over = ([x, y, z]: Vector3): Vector3 => [x, -y, -z];
   const turnedOver = ({ positions, triangles }: SurfaceMesh, origin: Vector3): SurfaceMesh => ({
@@ -120,8 +129,9 @@ describe('trapped air is what the tank keeps when it is really turned upside dow
     loaded.tanks.forEach(({ solid, fittings }, i) => {
       const { up } = fields[i];
       const turned = makeField(buildTankSolid(turnedOver(solid, solid.origin), solid.facetError), over([-up[0], -up[1], -up[2]]));
+      const breathers = fittings.some(({ kind }) => kind === 'vent') ? 'vent' : 'line';
       const vents = fittings
-        .filter(({ kind }) => kind === 'vent')
+        .filter(({ kind }) => kind === breathers)
         .map((vent) => ({
           id: vent.id,
           place: openingAt(turned, { ...vent, at: over(vent.at), facing: vent.facing === null ? null : over(vent.facing) }).bottom,
