@@ -5,7 +5,7 @@ import type { Locator, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import type { SettleAnswer } from '../../shared/answers.ts';
 import type { CaseFile } from '../../shared/case.ts';
-import { binaryStl, box } from '../shapes.ts';
+import { binaryStl, box, together } from '../shapes.ts';
 import { type Desktop, startDesktop } from './desktop.ts';
 import type { DesktopKind } from './runtimes.ts';
 
@@ -39,6 +39,8 @@ export function windowTests(kind: DesktopKind): void {
     writeFileSync(`${folder}/box.case.json`, JSON.stringify(BOX_CASE));
     writeFileSync(`${folder}/cut-off.stl`, stl.subarray(0, 300)); // its header tells of 12 triangles
     writeFileSync(`${folder}/torn.stl`, withoutCorner(binaryStl(box([0, 0, 0], [1, 1, 1]))));
+    const twoBoxes = together(box([0, 0, 0], [1, 1, 1]), box([0.5, 0.5, 0.5], [1.5, 1.5, 1.5]));
+    writeFileSync(`${folder}/two-boxes.stl`, binaryStl(twoBoxes, 1));
     writeFileSync(`${folder}/notes.txt`, 'not a tank');
     writeFileSync(`${folder}/wrong-key.case.json`, JSON.stringify({ ...BOX_CASE, tanks: [{ ...BOX_CASE.tanks[0], fitings: [] }] }));
   });
@@ -208,6 +210,17 @@ export function windowTests(kind: DesktopKind): void {
       await answerUnit(page, 'cm'); // ten times as long, a thousand times as much
       await settled(page);
       expect(await page.locator('.fuel header').textContent()).toMatch(/80,?000|8.*10⁴/);
+    });
+
+    test('two bodies that overlap are joined in the worker: the kernel runs there too', async () => {
+      await desktop.drop(`${folder}/two-boxes.stl`);
+      const dialog = page.getByRole('dialog', { name: 'Which unit is this mesh in?' });
+      await dialog.waitFor();
+      // 1 m³ each, an eighth shared: 1.875 m³ whatever is said of the parts.
+      expect(await dialog.getByRole('row', { name: /^m / }).textContent()).toMatch(/1,?875\s*L/);
+      await answerUnit(page, 'm');
+      await settled(page);
+      expect(await page.locator('.fuel header').textContent()).toMatch(/1,?875\s*L/);
     });
 
     test('drop the case alone: its mesh is found beside it where the shell can, else the line names it', async () => {
