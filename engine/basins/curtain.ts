@@ -61,31 +61,31 @@ function shadowOn(
   aside: Vector3,
   triangle: number,
 ): Floor | null {
-  const x = [0, 0, 0],
-    y = [0, 0, 0],
-    z = [0, 0, 0];
+  const offset = start[0] * aside[0] + start[1] * aside[1] + start[2] * aside[2];
+  const from = [0, 0],
+    height = [0, 0];
+  let n = 0;
   for (let corner = 0; corner < 3; corner++) {
-    const p = 3 * triangles[3 * triangle + corner];
-    const dx = positions[p] - start[0],
-      dy = positions[p + 1] - start[1],
-      dz = positions[p + 2] - start[2];
-    x[corner] = dx * along[0] + dy * along[1] + dz * along[2];
-    y[corner] = dx * aside[0] + dy * aside[1] + dz * aside[2];
-    z[corner] = dx * up[0] + dy * up[1] + dz * up[2];
+    let a = triangles[3 * triangle + corner];
+    let b = triangles[3 * triangle + (corner === 2 ? 0 : corner + 1)];
+    if (a > b) [a, b] = [b, a]; // the same crossing from both sides of an edge
+    a *= 3;
+    b *= 3;
+    const ya = positions[a] * aside[0] + positions[a + 1] * aside[1] + positions[a + 2] * aside[2] - offset;
+    const yb = positions[b] * aside[0] + positions[b + 1] * aside[1] + positions[b + 2] * aside[2] - offset;
+    if (ya > 0 === yb > 0) continue;
+    const share = ya / (ya - yb);
+    const x = positions[a] + share * (positions[b] - positions[a]) - start[0],
+      y = positions[a + 1] + share * (positions[b + 1] - positions[a + 1]) - start[1],
+      z = positions[a + 2] + share * (positions[b + 2] - positions[a + 2]) - start[2];
+    from[n] = x * along[0] + y * along[1] + z * along[2];
+    height[n++] = x * up[0] + y * up[1] + z * up[2];
   }
-  const at: [number, number][] = [];
-  for (let corner = 0; corner < 3; corner++) {
-    let a = corner;
-    let b = (corner + 1) % 3;
-    if (y[a] > 0 === y[b] > 0) continue;
-    if (triangles[3 * triangle + a] > triangles[3 * triangle + b]) [a, b] = [b, a]; // the same crossing from both sides of an edge
-    const share = y[a] / (y[a] - y[b]);
-    at.push([x[a] + share * (x[b] - x[a]), z[a] + share * (z[b] - z[a])]);
-  }
-  if (at.length < 2) return null;
-  const [first, last] = at[0][0] <= at[1][0] ? [at[0], at[1]] : [at[1], at[0]];
-  if (last[0] - first[0] <= SAME_SHARE) return null;
-  return { triangle, from: first[0], to: last[0], enters: first[1], leaves: last[1] };
+  if (n < 2) return null;
+  const first = from[0] <= from[1] ? 0 : 1;
+  const last = 1 - first;
+  if (from[last] - from[first] <= SAME_SHARE) return null;
+  return { triangle, from: from[first], to: from[last], enters: height[first], leaves: height[last] };
 }
 
 /** The highest floor below the edge on each stretch between places where any floor begins or ends. Floors never cross, so one look a stretch does. */
