@@ -4,7 +4,7 @@ import { type Field, makeField } from '../../engine/basins/field.ts';
 import { openingAt } from '../../engine/fittings/opening.ts';
 import { drainDown, type Residue } from '../../engine/fluid/drain-down.ts';
 import type { TankSolid } from '../../engine/mesh/tank-solid.ts';
-import type { Vector3 } from '../../shared/vector.ts';
+import { dot, type Vector3 } from '../../shared/vector.ts';
 import { assertWithin } from '../assert-within.ts';
 import { threeBasins, twoBasins } from '../basin-tanks.ts';
 import { manifoldKernel, randomSolid, randomUp, seeded, solidOf } from '../random-solids.ts';
@@ -53,14 +53,19 @@ test(`drain-down: ${SOLIDS} random solids with 1 to 3 random openings against br
     try {
       const theirs = slowDrain(kernel, manifold, up, openings);
       const negligible = 1e-6 * solid.capacity;
-      const ours = volumesOf(drained(makeField(solid, up), openings));
+      const field = makeField(solid, up);
+      const ours = volumesOf(drained(field, openings));
       const shown = theirs.filter((volume) => volume > negligible);
-      const off =
-        Math.max(Math.abs(sum(ours) - sum(theirs)), ...shown.map((volume, i) => Math.abs(volume - (ours[i] ?? 0)))) / solid.capacity;
+      // Fuel that stands exactly at a saddle is one pool or the two it is about to become: then the sum alone tells.
+      const atSaddle = openings.some((at) =>
+        field.arcs.some((arc) => arc.saddle >= 0 && Math.abs(arc.death + field.originLevel - dot(at, up)) < 1e-9 * solid.size),
+      );
+      const each = atSaddle ? [] : shown.map((volume, i) => Math.abs(volume - (ours[i] ?? 0)));
+      const off = Math.max(Math.abs(sum(ours) - sum(theirs)), ...each) / solid.capacity;
       worst = Math.max(worst, off);
       pools += shown.length;
       judged++;
-      if (off > 1e-6 || ours.filter((volume) => volume > negligible).length !== shown.length)
+      if (off > 1e-6 || (!atSaddle && ours.filter((volume) => volume > negligible).length !== shown.length))
         wrong.push(`seed ${seed} up ${up} openings ${JSON.stringify(openings)}: ours ${ours} theirs ${theirs}`);
     } catch (error) {
       if (!(error instanceof Ambiguous)) throw error;
