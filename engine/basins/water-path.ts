@@ -17,11 +17,11 @@ import * as run from './runoff.ts';
 export const LEAST_DRAIN_SLOPE_DEG = 1;
 
 export interface WaterPath {
-  /** Tank frame, m; the first is where the drop was. */
+  /** Tank frame, m; the first is where the drop was, on the wall itself when it lay within `ON_WALL` of it. */
   readonly points: readonly Vector3[];
   /** Along the walls, falls left out. */
   readonly length_m: number;
-  /** Least slope along the run, null when it nowhere runs. */
+  /** Least slope along the run, null when it nowhere runs; below 0 where it fills a joined pit and goes over its rim. */
   readonly leastSlope_deg: number | null;
   /** Stretches that slope by less than the least drain slope: from point `from` to point `to`. */
   readonly flats: readonly { readonly from: number; readonly to: number; readonly length_m: number; readonly leastSlope_deg: number }[];
@@ -75,15 +75,14 @@ class Walk {
 
   land(at: Vector3): Stand | null {
     const { solid } = this.field;
-    this.points.push(at);
     const wall = nearestWall(solid.bvh, solid, at);
-    if (wall.distance <= ON_WALL * solid.size) {
-      if (this.runoff.kind[wall.triangle] !== run.OVERHANGS) return this.on(wall.triangle, wall.at, false);
-      const k = 3 * wall.triangle;
-      const outward: Vector3 = [solid.areas[k], solid.areas[k + 1], solid.areas[k + 2]];
-      at = subtract(wall.at, scale(outward, this.runoff.hair / Math.hypot(...outward)));
-    }
-    const fall = run.floorBelow(this.runoff, at);
+    const isOnWall = wall.distance <= ON_WALL * solid.size;
+    this.points.push(isOnWall ? wall.at : at);
+    if (isOnWall && this.runoff.kind[wall.triangle] !== run.OVERHANGS) return this.on(wall.triangle, wall.at, false);
+    const k = 3 * wall.triangle;
+    const outward: Vector3 = [solid.areas[k], solid.areas[k + 1], solid.areas[k + 2]];
+    const start = isOnWall ? subtract(wall.at, scale(outward, this.runoff.hair / Math.hypot(...outward))) : at;
+    const fall = run.floorBelow(this.runoff, start);
     return fall === null ? null : this.take(fall);
   }
 

@@ -54,6 +54,12 @@ describe('waterPath, by hand', () => {
         expect(flat.leastSlope_deg).toBeCloseTo(roll, 9);
       }
       expect(waterPath(field, [0.75, 0.3, 0.5], 3)!.flats).toHaveLength(1);
+      // Picked on the floor, as near as a view's float32 can: the run begins on the floor, and its slope is the floor's.
+      expect(waterPath(field, [0.75, 0.3, 5e-7])!).toMatchObject({
+        falls: [],
+        leastSlope_deg: expect.closeTo(roll, 9),
+        length_m: expect.closeTo(0.75, 9),
+      });
     }
   });
 
