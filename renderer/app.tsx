@@ -35,10 +35,10 @@ export function App() {
       <header>
         <Toolbar />
       </header>
-      <MessageBar />
       <main>
         <CaseOutline />
         <TankPane />
+        <MessageBar />
         <div class="side">
           <Attitude />
           <FuelPanel />

@@ -141,7 +141,7 @@ export function Attitude() {
         <h2 id="attitude-title">Attitude</h2>
         <span class="said">{showCondition(condition.value)}</span>
         <button type="button" class="quiet" onClick={() => setAttitude(LEVEL)}>
-          Level
+          Set level
         </button>
       </header>
       <div class="attitude-body">

@@ -9,6 +9,7 @@ import {
   isLate,
   isLoading,
   loaded,
+  message,
   openCase,
   placing,
   selectedFitting,
@@ -170,6 +171,7 @@ function mount(pane: HTMLElement, canvas: HTMLCanvasElement, overlay: HTMLCanvas
     }),
     effect(() => {
       void isLate.value;
+      void message.value;
       void selectedFitting.value;
       view.draw();
     }),
@@ -200,7 +202,7 @@ function mount(pane: HTMLElement, canvas: HTMLCanvasElement, overlay: HTMLCanvas
 /** What lies over the view, so that no label hides beneath it. */
 function keptBoxes(pane: HTMLElement): Box[] {
   const origin = pane.getBoundingClientRect();
-  return [...pane.querySelectorAll('.view-bar, .view-switches, .place-card')].map((each) => {
+  return [...document.querySelectorAll('.view-bar, .view-switches, .place-card, .message')].map((each) => {
     const box = each.getBoundingClientRect();
     return { x: box.left - origin.left, y: box.top - origin.top, width: box.width, height: box.height };
   });

@@ -103,7 +103,9 @@ export class TankView {
     this.renderer.setSize(width, height, false);
     for (const line of [this.#materials.waterline, this.#materials.residueLine]) line.resolution.set(width, height);
     this.eye.resize(width, height);
-    this.draw();
+    // At once: a resized canvas is blank, and on a slow machine the next frame may be long in coming.
+    this.drawNow();
+    this.#onDrawn();
   }
 
   showTanks(loaded: LoadedCase): void {
