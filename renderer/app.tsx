@@ -11,7 +11,7 @@ import { FuelPanel } from './panels/fuel-amount.tsx';
 import { MessageBar } from './panels/message-bar.tsx';
 import { Toolbar } from './panels/toolbar.tsx';
 import { UnitQuestion } from './panels/unit-question.tsx';
-import { findingsState, isCurrent, isLoading, openCase, settleProblem } from './state.ts';
+import { findingsState, isCurrent, isEdited, isLoading, openCase, settleProblem } from './state.ts';
 import { TankPane } from './view/tank-pane.tsx';
 
 /** What a drop would do, while files hang over the window. */
@@ -20,8 +20,8 @@ const hanging = signal<string | null>(null);
 export function App() {
   useEffect(() => {
     const name = openCase.value?.file.name;
-    document.title = name === undefined ? 'Lowpoint' : `${name} – Lowpoint`;
-  }, [openCase.value]);
+    document.title = name === undefined ? 'Lowpoint' : `${name}${isEdited.value ? ', not saved' : ''} – Lowpoint`;
+  }, [openCase.value, isEdited.value]);
   useEffect(watchDrops, []);
   const findingsWord = findingsState.value.kind === 'stopped' || findingsState.value.kind === 'failed' ? 'stale' : findingsState.value.kind;
   return (

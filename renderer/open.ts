@@ -6,7 +6,7 @@ import type { MeshGlance } from '../shared/engine-contract.ts';
 import { describeError } from '../shared/errors.ts';
 import type { PickedFile, Problem, ShellBridge } from '../shared/shell-bridge.ts';
 import { caseAround } from './case-edit.ts';
-import { complain, live, message, type OpenCase, openCase, say, useCase } from './state.ts';
+import { complain, isEdited, live, message, type OpenCase, openCase, savedFile, say, useCase } from './state.ts';
 
 let shell: ShellBridge;
 
@@ -106,9 +106,34 @@ async function openCaseText(name: string, text: string, findMesh: FindMesh, orig
     else missing.push(describeCaseError({ code: 'case-mesh-missing', tank: id, file: geometry.file, why: 'not-found' }));
   }
   if (missing.length > 0) return complain(`${name}: ${missing.join(' ')}`);
-  const refused = await useCase({ file: read.value, meshes, origin });
-  if (refused === null) message.value = null;
-  else complain(`${name}: ${refused}`);
+  const refused = await replaceCase({ file: read.value, meshes, origin }, null);
+  if (refused !== null) complain(`${name}: ${refused}`);
+}
+
+/**
+ * Shows another case. Nobody is asked before: where the one before had changes that were not saved, the way back is offered.
+ * @param note - what to say of the new case
+ */
+async function replaceCase(next: OpenCase, note: string | null): Promise<string | null> {
+  const before = isEdited.value ? openCase.value : null;
+  const refused = await useCase(next);
+  if (refused !== null) return refused;
+  if (before === null) {
+    message.value = note === null ? null : { kind: 'note', text: note };
+    return null;
+  }
+  const bringBack = () =>
+    void guarded(async () => {
+      const lost = await replaceCase(before, null);
+      if (lost !== null) return complain(`${before.file.name}: ${lost}`);
+      savedFile.value = null;
+    });
+  message.value = {
+    kind: 'note',
+    text: `${note === null ? '' : `${note} `}"${before.file.name}" had changes that were not saved.`,
+    action: { word: 'Bring it back', run: bringBack },
+  };
+  return null;
 }
 
 /** An STL carries no unit and none is guessed: the person sees what each would make of it and chooses. */
@@ -124,9 +149,9 @@ export async function openMeshIn(unit: MeshUnit): Promise<void> {
   if (question === null) return;
   unitQuestion.value = null;
   const { name, bytes } = question;
-  const refused = await useCase({ file: caseAround(name, unit), meshes: { [name]: bytes }, origin: { kind: 'mesh', name } });
+  const made: OpenCase = { file: caseAround(name, unit), meshes: { [name]: bytes }, origin: { kind: 'mesh', name } };
+  const refused = await replaceCase(made, 'A new case was made around the mesh. Click on the tank wall to place an outlet.');
   if (refused !== null) complain(`${name}: ${refused}`);
-  else say('A new case was made around the mesh. Click on the tank wall to place an outlet.');
 }
 
 export const saveCase = (): Promise<void> =>
@@ -134,10 +159,13 @@ export const saveCase = (): Promise<void> =>
     const now = openCase.value;
     if (now === null) return;
     const text = `${JSON.stringify(now.file, null, 2)}\n`;
-    const saved = await shell.save(`${fileStem(now.file.name)}.json`, new TextEncoder().encode(text).buffer);
+    const saved = await shell.save(`${fileStem(now.file.name)}.case.json`, new TextEncoder().encode(text).buffer);
     if (saved === null) return;
     if (isProblem(saved)) complain(saved.problem);
-    else say(`Saved ${saved.name}. Keep it in one folder with ${Object.keys(now.meshes).join(', ')}.`);
+    else {
+      savedFile.value = now.file;
+      say(`Saved ${saved.name}. Keep it in one folder with ${Object.keys(now.meshes).join(', ')}.`);
+    }
   });
 
 export const savePicture = (picture: Blob): Promise<void> =>

@@ -24,6 +24,8 @@ export interface OpenCase {
 export interface Message {
   readonly kind: 'problem' | 'note';
   readonly text: string;
+  /** A way back or on, offered beside the line. */
+  readonly action?: { readonly word: string; readonly run: () => void };
 }
 
 interface Settled {
@@ -47,6 +49,9 @@ export type FuelUnit = (typeof FUEL_UNITS)[number];
 export type ThemeChoice = (typeof THEMES)[number];
 
 export const openCase = signal<OpenCase | null>(null);
+/** The case as it was opened or last saved; null for one that was never saved as it stands. */
+export const savedFile = signal<CaseFile | null>(null);
+export const isEdited = computed(() => openCase.value !== null && openCase.value.file !== savedFile.value);
 export const loaded = signal<LoadedCase | null>(null);
 export const isLoading = signal(false);
 export const condition = signal<Condition>(LEVEL);
@@ -178,6 +183,7 @@ async function take(next: OpenCase, isFresh: boolean): Promise<string | null> {
     openCase.value = next;
     loaded.value = outcome.value;
     if (!isFresh) return;
+    savedFile.value = next.file;
     settled.value = null;
     settleProblem.value = null;
     const first = next.file.conditions[0];

@@ -8,7 +8,7 @@ const NOTE_ms = 10_000;
 export function MessageBar() {
   const now = message.value;
   useEffect(() => {
-    if (now?.kind !== 'note') return undefined;
+    if (now?.kind !== 'note' || now.action !== undefined) return undefined;
     const timer = setTimeout(() => {
       if (message.value === now) message.value = null;
     }, NOTE_ms);
@@ -19,6 +19,11 @@ export function MessageBar() {
       {now !== null && (
         <div class={`message ${now.kind}`} role={now.kind === 'problem' ? 'alert' : 'status'} data-testid="message">
           <span>{now.text}</span>
+          {now.action !== undefined && (
+            <button type="button" onClick={now.action.run}>
+              {now.action.word}
+            </button>
+          )}
           <button
             type="button"
             class="quiet"
