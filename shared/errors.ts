@@ -1,5 +1,6 @@
 /** Every expected failure of the engine, and the one place that puts them in words: what, where, what to do, in one line. */
 import { type CaseError, describeCaseError } from './case-errors.ts';
+import { describeHistoryError, type HistoryError } from './history-errors.ts';
 import { describeMeshError, type MeshError } from './mesh-errors.ts';
 
 export type ConditionError =
@@ -24,7 +25,7 @@ export interface TankMeshError {
   readonly error: MeshError;
 }
 
-export type EngineError = CaseError | MeshError | TankMeshError | ConditionError | AmountError | EngineFault;
+export type EngineError = CaseError | MeshError | TankMeshError | ConditionError | AmountError | HistoryError | EngineFault;
 
 /** One line for a person. */
 export function describeError(error: EngineError): string {
@@ -42,6 +43,7 @@ export function describeError(error: EngineError): string {
     case 'tank-mesh':
       return `Tank "${error.tank}", ${error.file}: ${describeMeshError(error.error)}`;
     default:
+      if (error.code.startsWith('history-')) return describeHistoryError(error as HistoryError);
       return error.code.startsWith('mesh-') ? describeMeshError(error as MeshError) : describeCaseError(error as CaseError);
   }
 }

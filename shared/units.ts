@@ -1,13 +1,13 @@
 /**
  * Every unit a person may read or type, once, with its exact factor; the strict reader of typed numbers; and how numbers are shown.
- * SI inside: lengths in m, volumes in m³, masses in kg. Angles stay in degrees, as the contracts' `_deg` keys have them.
+ * SI inside: lengths in m, volumes in m³, masses in kg, flows in m³/s. Angles stay in degrees, as the contracts' `_deg` keys have them.
  *
  * Source: inch, foot and pound by 16 CFR 500.19 (2.54 cm, 30.48 cm, 0.45359237 kg, exact); US gallon 231 in³ (exact by definition);
  * imperial gallon 4.54609 L (exact by definition, UK Weights and Measures Act 1985).
  */
 import { done, failed, type Outcome } from './outcome.ts';
 
-export type Quantity = 'length' | 'volume' | 'mass' | 'angle' | 'number';
+export type Quantity = 'length' | 'volume' | 'mass' | 'angle' | 'flow' | 'number';
 
 interface Unit {
   readonly quantity: Quantity;
@@ -32,6 +32,9 @@ export const UNITS = {
   g: { quantity: 'mass', times: 1, per: 1000, also: ['gram', 'grams'] },
   kg: { quantity: 'mass', times: 1, per: 1, also: ['kilogram', 'kilograms'] },
   lb: { quantity: 'mass', times: 45_359_237, per: 1e8, also: ['lbs', 'pound', 'pounds'] },
+  'm³/s': { quantity: 'flow', times: 1, per: 1, also: ['m3/s'] },
+  'L/h': { quantity: 'flow', times: 1, per: 3_600_000, also: ['l/hr', 'litres per hour'] },
+  'US gal/h': { quantity: 'flow', times: 3_785_411_784, per: 3.6e15, also: ['usgal/h', 'us gal/hr', 'usgph'] },
   '°': { quantity: 'angle', times: 1, per: 1, also: ['deg', 'degree', 'degrees'] },
 } as const satisfies Record<string, Unit>;
 
