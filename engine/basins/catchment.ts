@@ -17,8 +17,9 @@
  * Source: steepest descent on triangulated terrains as in de Berg, Haverkort, Tsirogiannis 2011, Proc. 22nd ACM-SIAM Symp. Discrete
  * Algorithms, 285–296 (abstract: a watershed may have n³ pieces at worst; meshes of tanks come nowhere near); falls and strips are our own.
  */
-import { Drainage } from './drainage.ts';
+import { Drainage, endOfFace } from './drainage.ts';
 import type { Field } from './field.ts';
+import { runoffOf } from './runoff.ts';
 
 export interface Catchments {
   /** Of each arc's low point, 0 for arcs with parts; adds to 1. */
@@ -32,7 +33,8 @@ export interface Catchments {
 export const catchmentShares = (field: Field): Float64Array => catchments(field).shares;
 
 export function catchments(field: Field): Catchments {
-  const { solid, up, arcs, lowArc, highArc } = field;
+  const { solid, up, arcs, lowArc } = field;
+  const runoff = runoffOf(field);
   const { areas } = solid;
   const nFaces = lowArc.length;
   const shares = new Float64Array(arcs.length);
@@ -42,7 +44,8 @@ export function catchments(field: Field): Catchments {
     const area = -(areas[k] * up[0] + areas[k + 1] * up[1] + areas[k + 2] * up[2]);
     if (area <= 0) continue;
     floor += area;
-    if (arcs[highArc[f]].children.length === 0) shares[highArc[f]] += area;
+    const end = endOfFace(runoff, f);
+    if (end >= 0) shares[end] += area;
     else divided.push(f);
   }
   let assigned = 0;

@@ -3,9 +3,11 @@
  * Nodes are faces, then vertices.
  */
 import { faceOf, nextCorner } from '../mesh/half-edges.ts';
+import { SAME_PLACE } from '../tolerances.ts';
 import { coversAll, type Landing } from './curtain.ts';
 import type { Field } from './field.ts';
 import * as run from './runoff.ts';
+import { endOfWay } from './water-path.ts';
 
 /** Of the whole floor: strips that are still open below this are not pulled round again. */
 const OPEN_FLOOR = 1e-9;
@@ -27,6 +29,15 @@ function shareBefore(c0: number, c1: number, c2: number, at: number): number {
   return at <= c1 ? (at - c0) ** 2 / ((c1 - c0) * (c2 - c0)) : 1 - (c2 - at) ** 2 / ((c2 - c1) * (c2 - c0));
 }
 
+/** The low point in whose own pocket a whole face lies, −1 when it lies in none. */
+export function endOfFace(runoff: run.Runoff, face: number): number {
+  const { arcs, highArc, heights, solid } = runoff.field;
+  const arc = highArc[face];
+  if (arcs[arc].children.length > 0) return OPEN;
+  if (runoff.kind[face] !== run.LEVEL) return arc;
+  return run.pocketAt(runoff, arc, heights[solid.triangles[3 * face]]);
+}
+
 export class Drainage {
   readonly field: Field;
   readonly runoff: run.Runoff;
@@ -35,19 +46,20 @@ export class Drainage {
   readonly strips = new Map<number, Strips>();
   readonly landings = new Map<number, Landing[]>();
   readonly ways = new Map<number, run.Way | null>();
-  readonly isLow: Uint8Array;
+  /** The low point in whose own pocket each vertex lies, −1 for none. */
+  readonly pockets: Int32Array;
   /** Nodes in the order they were closed: what they drain to comes before, circles apart. */
   readonly closed: number[] = [];
 
   constructor(field: Field) {
-    const { arcs, arcOf, highArc } = field;
+    const { arcOf, highArc, heights } = field;
     this.field = field;
     this.runoff = run.runoffOf(field);
     this.nFaces = highArc.length;
-    this.isLow = Uint8Array.from(arcs, ({ children }) => (children.length === 0 ? 1 : 0));
     this.ends = new Int32Array(this.nFaces + arcOf.length);
-    for (let f = 0; f < this.nFaces; f++) this.ends[f] = this.isLow[highArc[f]] ? highArc[f] : OPEN;
-    for (let v = 0; v < arcOf.length; v++) this.ends[this.nFaces + v] = this.isLow[arcOf[v]] ? arcOf[v] : OPEN;
+    this.pockets = Int32Array.from(arcOf, (arc, v) => run.pocketAt(this.runoff, arc, heights[v]));
+    for (let f = 0; f < this.nFaces; f++) this.ends[f] = endOfFace(this.runoff, f);
+    this.ends.set(this.pockets, this.nFaces);
   }
 
   /** Visits the faces and all they drain to, lower ground first; without recursion, since ways are long. */
@@ -101,6 +113,10 @@ export class Drainage {
       const [a, b, c] = field.solid.triangles.subarray(3 * node, 3 * node + 3);
       way = run.overflow(runoff, Math.min(a, b, c), true, -1).way;
     }
+    if (way !== null && way.to !== 'vertex' && runoff.kind[way.face] === run.RUNS) {
+      const vertex = run.exitOf(runoff, way.face, way.at)?.vertex ?? -1;
+      if (vertex >= 0) way = { to: 'vertex', vertex };
+    }
     this.ways.set(node, way);
     return way;
   }
@@ -116,11 +132,11 @@ export class Drainage {
 
   /** How far up an edge, as a share of it from its lower end, lies in a low point's own pocket. */
   lowUpTo(h: number): number {
-    const { heights, arcs, arcOf, solid } = this.field;
+    const { heights, arcs, solid } = this.field;
     const low = run.lowerEnd(this.runoff, h);
     const high = low === solid.triangles[h] ? solid.triangles[nextCorner(h)] : solid.triangles[h];
-    const arc = arcOf[low];
-    if (!this.isLow[arc]) return 0;
+    const arc = this.pockets[low];
+    if (arc < 0) return 0;
     if (heights[high] <= arcs[arc].death) return 1;
     return Math.max(0, (arcs[arc].death - heights[low]) / (heights[high] - heights[low]));
   }
@@ -128,7 +144,7 @@ export class Drainage {
   close(node: number): void {
     const way = this.wayOf(node);
     if (way !== undefined) {
-      this.ends[node] = way === null ? this.lowestUnder(node) : this.endOfWay(way);
+      this.ends[node] = way === null ? this.lowestUnder(node) : this.endOfWay(node, way);
       return;
     }
     this.ends[node] = this.oneEndOf(node);
@@ -147,7 +163,7 @@ export class Drainage {
       const low = this.lowUpTo(h);
       if (low > 0 && low < 1) return DIVIDED;
       let end: number;
-      if (low >= 1) end = this.field.arcOf[run.lowerEnd(runoff, h)];
+      if (low >= 1) end = this.pockets[run.lowerEnd(runoff, h)];
       else {
         const beyond = run.beyond(runoff, h);
         if (beyond === 'off') return DIVIDED;
@@ -159,14 +175,19 @@ export class Drainage {
     return one;
   }
 
-  endOfWay(way: run.Way): number {
-    if (way.to === 'vertex') return this.ends[this.nFaces + way.vertex];
+  /** A valley's whole water may come this way, so where it meets the line between two strips the drop itself is followed. */
+  endOfWay(node: number, way: run.Way): number {
+    const { runoff, nFaces, field } = this;
+    if (way.to === 'vertex') return this.ends[nFaces + way.vertex];
     const end = this.ends[way.face];
     if (end !== DIVIDED) return end;
-    const c = run.contourAt(this.runoff, way.face, way.at);
+    const c = run.contourAt(runoff, way.face, way.at);
     const { cuts, ends } = this.strips.get(way.face)!;
+    const near = 10 * SAME_PLACE * field.solid.size * Math.hypot(...runoff.contour.subarray(3 * way.face, 3 * way.face + 3));
     let i = 0;
     while (i < cuts.length && cuts[i] < c) i++;
+    const isOnLine = (cut: number | undefined): boolean => cut !== undefined && Math.abs(cut - c) <= near;
+    if (isOnLine(cuts[i - 1]) || isOnLine(cuts[i])) return endOfWay(field, node < nFaces ? this.lowestCorner(node) : node - nFaces, way);
     return ends[i];
   }
 
@@ -187,7 +208,7 @@ export class Drainage {
       const c1 = c[nextCorner(h)];
       const low = this.lowUpTo(h);
       const lower = run.lowerEnd(runoff, h);
-      const lowEnd = low > 0 ? this.field.arcOf[lower] : OPEN;
+      const lowEnd = low > 0 ? this.pockets[lower] : OPEN;
       const isUp = lower === this.field.solid.triangles[h]; // the edge rises along c
       const from = isUp ? low : 0;
       const to = isUp ? 1 : 1 - low;

@@ -16,9 +16,9 @@ import { add, cross, dot, length, scale, subtract, type Vector3 } from '../../sh
 import { firstBelow, planBasis } from '../mesh/bvh.ts';
 import { faceOf, type HalfEdges, halfEdges, nextCorner } from '../mesh/half-edges.ts';
 import { vertexAt } from '../surface/pool.ts';
-import { HAIR_INSIDE, LEVEL_WALL, SAME_HEIGHT, UPRIGHT } from '../tolerances.ts';
+import { HAIR_INSIDE, LEVEL_WALL, SAME_HEIGHT, SAME_PLACE, UPRIGHT } from '../tolerances.ts';
 import { type Landing, landingsBelow } from './curtain.ts';
-import type { Field } from './field.ts';
+import { arcAtLevel, type Field } from './field.ts';
 
 export const RUNS = 0;
 export const LEVEL = 1;
@@ -93,6 +93,16 @@ function make(field: Field): Runoff {
   return { field, edges: halfEdges(solid), kind, slope, contour, c, sameHeight: SAME_HEIGHT * solid.size, hair: HAIR_INSIDE * solid.size };
 }
 
+/**
+ * The low point in whose own pocket a level over an arc lies, −1 at its saddle and above. At the saddle's own level (a weir's level top)
+ * water may still go either way.
+ */
+export function pocketAt({ field, sameHeight }: Runoff, arc: number, level: number): number {
+  const pool = arcAtLevel(field, arc, level);
+  const { children, parent, death } = field.arcs[pool];
+  return children.length === 0 && (parent < 0 || level < death - sameHeight) ? pool : -1;
+}
+
 /** Contour coordinate of a point in a face; the height of the point does not matter. */
 export const contourAt = ({ contour }: Runoff, face: number, at: Vector3): number =>
   contour[3 * face] * at[0] + contour[3 * face + 1] * at[1] + contour[3 * face + 2] * at[2];
@@ -107,6 +117,31 @@ export function firstWayOut({ c }: Runoff, face: number): number {
 
 /** @returns whether water leaves the face over this half-edge */
 export const leavesOver = ({ c }: Runoff, h: number): boolean => c[nextCorner(h)] > c[h];
+
+export interface Exit {
+  /** The half-edge, and how far along it. */
+  readonly h: number;
+  readonly share: number;
+  /** The end of the half-edge at which water leaves, −1 when it leaves between them. */
+  readonly vertex: number;
+}
+
+/** Where water at a point of a face that runs leaves it; null when the face is too thin to tell. */
+export function exitOf(runoff: Runoff, face: number, at: Vector3): Exit | null {
+  const { c, field } = runoff;
+  const { triangles, size } = field.solid;
+  const here = contourAt(runoff, face, at);
+  let out = -1;
+  for (let h = firstWayOut(runoff, face); leavesOver(runoff, h); h = nextCorner(h)) {
+    out = h;
+    if (here <= c[nextCorner(h)]) break;
+  }
+  if (out < 0) return null;
+  const [a, b] = [triangles[out], triangles[nextCorner(out)]];
+  const share = (here - c[out]) / (c[nextCorner(out)] - c[out]);
+  const near = (SAME_PLACE * size) / edgeLength(field, a, b);
+  return { h: out, share, vertex: share <= near ? a : 1 - share <= near ? b : -1 };
+}
 
 /** What becomes of water that leaves a face over `h`: into the face beyond, along the edge (both faces slope into it), or off it. */
 export function beyond(runoff: Runoff, h: number): 'across' | 'along' | 'off' {
@@ -223,18 +258,19 @@ function wayAlong(runoff: Runoff, h: number): Way {
   return { to: 'vertex', vertex: field.solid.triangles[nextCorner(h)] };
 }
 
-/** Started against the vertex's normal, clear of walls that hold the plumb line; where that lies in no fuel (a saddle-shaped corner), straight below. */
+/** From straight below; where walls hold that plumb line, from a hair against the vertex's normal, clear of them. */
 function fallFromVertex(runoff: Runoff, v: number): Way | null {
   const { field, hair } = runoff;
   const { normals, triangles } = field.solid;
   const normal: Vector3 = [normals[3 * v], normals[3 * v + 1], normals[3 * v + 2]];
   const at = vertexAt(field, v);
-  const fall =
-    floorBelow(runoff, subtract(at, scale(normal, hair / Math.hypot(...normal)))) ??
-    floorBelow(runoff, subtract(at, scale(field.up, hair)));
-  if (fall === null) return null;
-  const k = 3 * fall.face;
-  return triangles[k] === v || triangles[k + 1] === v || triangles[k + 2] === v ? null : fall;
+  for (const start of [subtract(at, scale(field.up, hair)), subtract(at, scale(normal, hair / length(normal)))]) {
+    const fall = floorBelow(runoff, start);
+    if (fall === null) continue;
+    const k = 3 * fall.face;
+    if (triangles[k] !== v && triangles[k + 1] !== v && triangles[k + 2] !== v) return fall;
+  }
+  return null;
 }
 
 /**

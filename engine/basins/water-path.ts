@@ -73,16 +73,20 @@ class Walk {
     this.runoff = run.runoffOf(field);
   }
 
+  /** Runs from the wall it lies on, falls from the overhang it lies on, or falls through fuel. */
   land(at: Vector3): Stand | null {
     const { solid } = this.field;
-    const wall = nearestWall(solid.bvh, solid, at);
-    const isOnWall = wall.distance <= ON_WALL * solid.size;
-    this.points.push(isOnWall ? wall.at : at);
-    if (isOnWall && this.runoff.kind[wall.triangle] !== run.OVERHANGS) return this.on(wall.triangle, wall.at, false);
-    const k = 3 * wall.triangle;
-    const outward: Vector3 = [solid.areas[k], solid.areas[k + 1], solid.areas[k + 2]];
-    const start = isOnWall ? subtract(wall.at, scale(outward, this.runoff.hair / Math.hypot(...outward))) : at;
-    const fall = run.floorBelow(this.runoff, start);
+    const { kind, hair } = this.runoff;
+    const reach = ON_WALL * solid.size;
+    const floor = nearestWall(solid.bvh, solid, at, (t) => kind[t] === run.OVERHANGS);
+    if (floor.distance <= reach) {
+      this.points.push(floor.at);
+      return this.on(floor.triangle, floor.at, false);
+    }
+    const { distance, at: on, triangle } = nearestWall(solid.bvh, solid, at);
+    this.points.push(distance <= reach ? on : at);
+    const outward: Vector3 = [solid.areas[3 * triangle], solid.areas[3 * triangle + 1], solid.areas[3 * triangle + 2]];
+    const fall = run.floorBelow(this.runoff, distance <= reach ? subtract(on, scale(outward, hair / Math.hypot(...outward))) : at);
     return fall === null ? null : this.take(fall);
   }
 
@@ -121,7 +125,7 @@ class Walk {
   fromVertex(vertex: number): Stand | null {
     const way = run.wayFromVertex(this.runoff, vertex);
     if (way !== null) return this.take(way);
-    return this.spill(vertex, false, this.pocketAt(this.field.arcOf[vertex], this.field.heights[vertex]));
+    return this.spill(vertex, false, run.pocketAt(this.runoff, this.field.arcOf[vertex], this.field.heights[vertex]));
   }
 
   fromFace(face: number, at: Vector3): Stand | null {
@@ -130,19 +134,14 @@ class Walk {
     if (runoff.kind[face] === run.LEVEL) {
       const k = 3 * face;
       const vertex = Math.min(triangles[k], triangles[k + 1], triangles[k + 2]);
-      return this.spill(vertex, true, this.pocketAt(field.lowArc[face], dot(at, field.up)));
+      return this.spill(vertex, true, run.pocketAt(this.runoff, field.lowArc[face], dot(at, field.up)));
     }
-    const h = this.edgeOut(face, run.contourAt(runoff, face, at));
-    if (h < 0) return this.toVertex(this.lowestCorner(face));
+    const exit = run.exitOf(runoff, face, at);
+    if (exit === null) return this.toVertex(this.lowestCorner(face));
+    if (exit.vertex >= 0) return this.toVertex(exit.vertex);
+    const { h, share } = exit;
     const from = vertexAt(field, triangles[h]);
-    const edge = subtract(vertexAt(field, triangles[nextCorner(h)]), from);
-    const c0 = runoff.c[h];
-    const share = (run.contourAt(runoff, face, at) - c0) / (runoff.c[nextCorner(h)] - c0);
-    const near = SAME_PLACE * field.solid.size;
-    const edgeLength = Math.hypot(...edge);
-    if (share * edgeLength <= near) return this.toVertex(triangles[h]);
-    if ((1 - share) * edgeLength <= near) return this.toVertex(triangles[nextCorner(h)]);
-    const out = add(from, scale(edge, share));
+    const out = add(from, scale(subtract(vertexAt(field, triangles[nextCorner(h)]), from), share));
     this.step(out, false);
     const beyond = run.beyond(runoff, h);
     if (beyond === 'across') return { face: faceOf(runoff.edges.twin[h]), vertex: -1, at: out };
@@ -159,18 +158,9 @@ class Walk {
     const [a, b] = [solid.triangles[h], solid.triangles[nextCorner(h)]];
     if (Math.abs(heights[a] - heights[b]) > runoff.sameHeight) return false;
     const v = run.lowerEnd(runoff, h);
-    return run.wayFromVertex(runoff, v) === null && run.overflow(runoff, v, false, this.pocketAt(arcOf[v], heights[v])).way === null;
-  }
-
-  /** The half-edge over which water of this contour coordinate leaves a face; −1 when the face is too thin to tell. */
-  edgeOut(face: number, c: number): number {
-    const { runoff } = this;
-    let out = -1;
-    for (let h = run.firstWayOut(runoff, face); run.leavesOver(runoff, h); h = nextCorner(h)) {
-      out = h;
-      if (c <= runoff.c[nextCorner(h)]) break;
-    }
-    return out;
+    return (
+      run.wayFromVertex(runoff, v) === null && run.overflow(runoff, v, false, run.pocketAt(this.runoff, arcOf[v], heights[v])).way === null
+    );
   }
 
   lowestCorner(face: number): number {
@@ -184,12 +174,6 @@ class Walk {
     if (way === null) return null;
     for (const v of via) this.toVertex(v);
     return this.take(way);
-  }
-
-  /** The low point in whose pocket a level lies, −1 above all saddles. */
-  pocketAt(arc: number, level: number): number {
-    const pool = arcAtLevel(this.field, arc, level);
-    return this.field.arcs[pool].children.length === 0 ? pool : -1;
   }
 
   /** The low point in whose pocket the walk's last point lies, on the face or at the vertex where it stands. */

@@ -5,7 +5,7 @@ import { lowPoints, makeField } from '../../engine/basins/field.ts';
 import { waterPath } from '../../engine/basins/water-path.ts';
 import { buildTankSolid } from '../../engine/mesh/tank-solid.ts';
 import { benchWingTank } from '../../sample-geometry/low-wing-solids.ts';
-import { normalize, type Vector3 } from '../../shared/vector.ts';
+import { dot, normalize, type Vector3 } from '../../shared/vector.ts';
 import { manifoldKernel, randomSolid, randomUp, seeded, solidOf } from '../random-solids.ts';
 import { box } from '../shapes.ts';
 import { dropsOnFloor, floorSolid, floorTank, sharesByPlace, turnAbout } from './water-shapes.ts';
@@ -114,7 +114,13 @@ describe('catchmentShares, by hand', () => {
 function expectTraced(field: ReturnType<typeof makeField>, drops: number, random: () => number): void {
   const shares = catchmentShares(field);
   const counts = new Float64Array(shares.length);
-  for (const drop of dropsOnFloor(field, drops, random)) counts[waterPath(field, drop)!.endsAt]++;
+  for (const drop of dropsOnFloor(field, drops, random)) {
+    const path = waterPath(field, drop)!;
+    counts[path.endsAt]++;
+    const heights = path.points.map((point) => dot(point, field.up));
+    const rise = Math.max(...heights.slice(1).map((height, i) => height - heights[i]), 0);
+    expect(rise).toBeLessThan(field.tolerance.depth + 1e-9);
+  }
   shares.forEach((share, arc) => {
     const sigma = Math.sqrt((share * (1 - share)) / drops);
     expect(Math.abs(counts[arc] / drops - share), `arc ${arc}: share ${share}`).toBeLessThan(4 * sigma + 3 / drops);
@@ -162,6 +168,29 @@ describe(`catchmentShares, ${SOLIDS} random solids from seed ${SEED}`, () => {
       expect(total(shares)).toBeCloseTo(1, 12);
       expect(assigned).toBe(0);
       expectTraced(field, 4000, random);
+    }
+  });
+
+  test('solids that broke it: drops on a saddle, on the line between strips, at the level of a weir, on touching walls, at hanging corners', async () => {
+    const kernel = await manifoldKernel();
+    for (const [seed, base] of [
+      [3013, 200_000], // steepest both ways from a saddle that a valley runs into
+      [3381, 200_000],
+      [3381, 300_000], // a gutter that meets the line between two strips
+      [3166, 200_000], // a corner as high as the saddle
+      [3374, 200_000], // a wall of no thickness: floor and overhang in one place
+      [3046, 200_000], // corners over fuel whose normal points into a wall
+      [3149, 300_000],
+      [3246, 200_000],
+      [3478, 300_000],
+    ]) {
+      const manifold = randomSolid(kernel, seed);
+      const solid = solidOf(manifold);
+      manifold.delete();
+      const random = seeded(seed + base);
+      const field = makeField(solid, randomUp(random));
+      expect(total(catchmentShares(field))).toBeCloseTo(1, 12);
+      expectTraced(field, 2000, random);
     }
   });
 
