@@ -14,7 +14,7 @@ export interface DryInterval {
   /** The history begins or ends with air at the outlet. */
   readonly isOpenStart: boolean;
   readonly isOpenEnd: boolean;
-  /** False where some of the opening stayed under fuel all the time. */
+  /** False where some of the opening stayed under fuel at every row. */
   readonly isFullyDry: boolean;
   /** All tanks together, and the outlet's own tank, when it began. */
   readonly fuelOnBoard_m3: number;

@@ -56,11 +56,13 @@ export class TankFuel {
   private basis: LevelBasis = levelBasis([0, 0, 1]);
   private tilt = LEVEL;
   private openings: readonly Opening[] = [];
+  private readonly shortfalls: Float64Array;
 
   /** @param watched - the fittings that `depth` and `draw` may be asked for, by index */
   constructor({ field, pools }: Standing, watched: readonly Fitting[], keptTurn = KEPT_TURN) {
     this.field = field;
     this.watched = watched;
+    this.shortfalls = new Float64Array(watched.length);
     this.keptTurn = keptTurn;
     this.take({ field, pools });
   }
@@ -143,7 +145,16 @@ export class TankFuel {
       field.lowArc[opening.centre.triangle],
     );
     this.bodies = [...this.bodies.filter((other) => other !== body), ...measureBodies(field, pools, this.basis)];
-    return before - pools.reduce((sum, pool) => sum + pool.volume, 0);
+    const got = before - pools.reduce((sum, pool) => sum + pool.volume, 0);
+    if (body.area > 0) this.shortfalls[fitting] += Math.max(0, volume - got) / body.area;
+    return got;
+  }
+
+  /** How much lower the surface would stand, had the outlet drawn all it was asked for since this was last asked; m. */
+  takeShortfall(fitting: number): number {
+    const shortfall = this.shortfalls[fitting];
+    this.shortfalls[fitting] = 0;
+    return shortfall;
   }
 
   private takeLayer(body: Body, volume: number, layer: number): number {

@@ -162,7 +162,12 @@ interface OutletRecord {
   readonly top: number[];
   readonly centre: number[];
   readonly bottom: number[];
+  /** How much lower the surface would stand, had the draw before this row not ended for want of fuel. */
+  readonly shortfall: number[];
 }
+
+/** m; an outlet with no more fuel over it than this has air: a draw ends with the surface at it but for rounding. */
+const NO_DEPTH = 1e-9;
 
 /** Gathers an answer row by row. */
 class CaseRecord {
@@ -186,6 +191,7 @@ class CaseRecord {
         top: [],
         centre: [],
         bottom: [],
+        shortfall: [],
       })),
       pools: { first: [0], volume_m3: [], level_m: [], lowPoint: [] },
       lowPoints_m: [],
@@ -207,6 +213,7 @@ class CaseRecord {
         outlet.top.push(depth?.top ?? Number.NaN);
         outlet.centre.push(depth?.centre ?? Number.NaN);
         outlet.bottom.push(depth?.bottom ?? Number.NaN);
+        outlet.shortfall.push(state.takeShortfall(k));
       });
       for (const { arc, volume: pool, level } of state.bodies) {
         pools.volume_m3.push(pool);
@@ -255,8 +262,8 @@ class CaseRecord {
   /** Runs of rows with the surface under the opening's top, their bounds where the depth between rows crosses zero. */
   private dryIntervals({ time_s, pitch_deg, roll_deg, n }: History, tank: number, outlet: number): DryInterval[] {
     const { fuel, outlets } = this.byTank[tank];
-    const { top, bottom, isEngine } = outlets[outlet];
-    const isDry = (row: number): boolean => !(top[row] >= 0);
+    const { top, bottom, shortfall, isEngine } = outlets[outlet];
+    const isDry = (row: number): boolean => !(top[row] > NO_DEPTH);
     const last = top.length - 1;
     const found: DryInterval[] = [];
     for (let row = 0; row <= last; row++) {
@@ -265,8 +272,10 @@ class CaseRecord {
       while (row < last && isDry(row + 1)) row++;
       const isOpenStart = first === 0;
       const isOpenEnd = row === last;
-      const start = isOpenStart ? { time: time_s[0], share: 0 } : crossing(time_s, top, first - 1);
-      const end = isOpenEnd ? time_s[last] : crossing(time_s, top, row).time;
+      const start = isOpenStart
+        ? { time: time_s[0], share: 0 }
+        : crossing(time_s, first - 1, top[first - 1], top[first] - shortfall[first]);
+      const end = isOpenEnd ? time_s[last] : crossing(time_s, row, top[row], top[row + 1]).time;
       const atStart = (list: readonly number[]): number =>
         isOpenStart ? list[0] : list[first - 1] + start.share * (list[first] - list[first - 1]);
       found.push({
@@ -277,7 +286,7 @@ class CaseRecord {
         to_s: end,
         isOpenStart,
         isOpenEnd,
-        isFullyDry: bottom.slice(first, row + 1).some((depth) => !(depth > 0)),
+        isFullyDry: bottom.slice(first, row + 1).some((depth) => !(depth > NO_DEPTH)),
         fuelOnBoard_m3: atStart(this.fuel),
         fuelInTank_m3: atStart(fuel),
         row: first,
@@ -288,10 +297,9 @@ class CaseRecord {
   }
 }
 
-/** When the depth is zero between a row and the next; at the dry row where it has no depth. */
-function crossing(time_s: Float64Array, depth: readonly number[], row: number): { time: number; share: number } {
-  const [a, b] = [depth[row], depth[row + 1]];
-  const share = Number.isNaN(a) ? 0 : Number.isNaN(b) ? 1 : a / (a - b);
+/** When the depth is zero between a row and the next, for depths `a` and `b` there; at the dry row where it has no depth. */
+function crossing(time_s: Float64Array, row: number, a: number, b: number): { time: number; share: number } {
+  const share = Number.isNaN(a) ? 0 : Number.isNaN(b) || a === b ? 1 : Math.max(0, Math.min(1, a / (a - b)));
   return { time: time_s[row] + share * (time_s[row + 1] - time_s[row]), share };
 }
 
