@@ -23,6 +23,8 @@ export interface Sample {
   readonly case: SampleCase;
   /** Surfaces by the file name the case gives them. */
   readonly meshes: ReadonlyMap<string, Surface>;
+  /** Recorded histories to play on it, as text, by file name. */
+  readonly histories?: ReadonlyMap<string, string>;
 }
 
 /** Density 0.721 kg/L at 15 °C (seen: an encyclopedia article on avgas); viscosity from memory, no specification limits it. */

@@ -3,6 +3,7 @@ import { braking, coordinatedTurn, speedingUp, steady, steadySlip } from '../eng
 import type { CaseFitting } from '../shared/case.ts';
 import { AVGAS, condition, DOWN, type FittingPlan, fittings, LEFT, mirrored, RIGHT, type Sample, UP, upAtPitch } from './case-parts.ts';
 import { COLLECTOR, COLLECTOR_AT, collector, PICKUP, PICKUP_MOUTH } from './collector-solids.ts';
+import { lowWingCircuit } from './low-wing-circuit.ts';
 import { NECK, ROOT, SAMPLE_DETAIL, WING, wingTank } from './low-wing-solids.ts';
 import { ceilingAt, floorAt, lowestNear, type Point } from './probe.ts';
 import type { Kernel } from './solids.ts';
@@ -24,6 +25,7 @@ export function lowWing(kernel: Kernel): Sample {
       ['low-wing-right.stl', right],
       ['low-wing-collector.stl', small],
     ]),
+    histories: new Map([['low-wing-circuit.csv', lowWingCircuit()]]),
     case: {
       format: 'lowpoint-case',
       version: 1,

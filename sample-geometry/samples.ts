@@ -15,5 +15,6 @@ export async function makeSamples(): Promise<Sample[]> {
 export function sampleFiles(sample: Sample): Map<string, Uint8Array> {
   const files = new Map<string, Uint8Array>();
   for (const [file, surface] of sample.meshes) files.set(file, stlBytes(surface, `lowpoint sample, invented: ${file}, mm`));
+  for (const [file, text] of sample.histories ?? []) files.set(file, new TextEncoder().encode(text));
   return files.set(sample.file, new TextEncoder().encode(caseText(sample.case)));
 }

@@ -4,6 +4,7 @@ import type { Manifold } from 'manifold-3d';
 import { beforeAll, describe, expect, test } from 'vitest';
 import { type Field, lowPoints, makeField } from '../engine/basins/field.ts';
 import { readCase } from '../engine/case/read-case.ts';
+import { readHistory } from '../engine/case/read-history.ts';
 import { apparentGravity } from '../engine/gravity/condition.ts';
 import { buildTankSolid, type TankSolid } from '../engine/mesh/tank-solid.ts';
 import type { Sample } from '../sample-geometry/case-parts.ts';
@@ -15,6 +16,7 @@ import { makeSamples, sampleFiles } from '../sample-geometry/samples.ts';
 import { dish, type Kernel, loadKernel, loft, revolveAlongX } from '../sample-geometry/solids.ts';
 import { enclosedVolume, proveSound, readBack, type Surface } from '../sample-geometry/surface.ts';
 import { wingSections, wingVolume } from '../sample-geometry/wing-shape.ts';
+import { describeHistoryError } from '../shared/history-errors.ts';
 
 const FOLDER = new URL('../sample-geometry/', import.meta.url);
 const LITRE = 1e6; // mm³
@@ -37,7 +39,7 @@ const litres = (file: string): number => enclosedVolume(committed.get(file)!) / 
 describe('files', () => {
   test('remaking gives the committed bytes, twice', async () => {
     const made = [samples, await makeSamples()].map((list) => new Map(list.flatMap((sample) => [...sampleFiles(sample)])));
-    const names = readdirSync(FOLDER).filter((name) => /\.(stl|case\.json)$/.test(name));
+    const names = readdirSync(FOLDER).filter((name) => /\.(stl|csv|case\.json)$/.test(name));
     expect([...made[0].keys()].sort()).toEqual(names.sort());
     for (const files of made) {
       for (const name of names) expect(Buffer.from(files.get(name)!).equals(readFileSync(new URL(name, FOLDER))), name).toBe(true);
@@ -52,6 +54,14 @@ describe('files', () => {
       expect(sample.case.conditions.every(({ source }) => source !== undefined && source.length > 0)).toBe(true);
       expect(sample.case.conditions[0].phase).toBe('ground'); // the parked attitude comes first
     }
+  });
+
+  test('the recorded history reads without a fault or a notice, about 600 rows', () => {
+    const read = readHistory(readFileSync(new URL('low-wing-circuit.csv', FOLDER), 'utf8'));
+    if (!read.ok) throw new Error(describeHistoryError(read.error));
+    expect(read.value.notices).toEqual([]);
+    expect(read.value.time_s.length).toBe(605);
+    expect(Math.min(...read.value.flow_m3_s!)).toBeGreaterThan(0);
   });
 
   test('every mesh is closed and has 2,000 to 20,000 triangles', () => {

@@ -49,6 +49,13 @@ const AFTER = `A case (.json) names its tanks, fittings and conditions; a bare m
 Angles in degrees: nose up and right wing down are positive. Exit codes: 0 done, 1 a requirement is not met, 2 bad input.
 Supports design and test planning. It replaces no test, no local rule and no licensed person's judgement.`;
 
+const HISTORY_HELP = `
+The case comes first, then the history: commas between columns, a point as the decimal mark, time rising from row to row.
+Columns: time_s; pitch_deg, roll_deg and n as a tilting stand would need them, or the accelerations nx, ny, nz in g (forward, right, up;
+0, 0, 1 at rest); and, where fuel is drawn, one of fuelFlow_L_h, fuelFlow_USgal_h, fuelFlow_m3_s, from its row to the next.
+The engine draws from the outlets at which no line starts; its fuel comes in equal shares through the lines into that tank whose ends fuel
+reaches, else from the tank itself. Heads, valves and losses of lines are not worked out.`;
+
 verb('check', 'mesh health, capacity and low points as parked').addHelpText(
   'before',
   examples('check left.stl --unit in', 'check plane.json --json'),
@@ -86,6 +93,15 @@ verb('fill', 'air trapped on filling, the most fuel that fits, and the expansion
   examples('fill plane.json', 'fill plane.json --json'),
 );
 
+verb('replay', 'fuel through a recorded manoeuvre: where it moves, and when an outlet is dry', ['<history>', 'the recorded history (.csv)'])
+  .addHelpText(
+    'before',
+    examples('replay plane.json flight.csv --fill 0.3', "replay plane.json flight.csv --fuel_m3 '40 L' --json > flight.json"),
+  )
+  .option('--fill <share>', "at the start: the same share of each tank's capacity, 0 to 1 or with %")
+  .option('--fuel_m3 <volume>', 'at the start: total, spread at an equal share of each capacity; m³, or with its unit (20 L, 5 US gal)')
+  .addHelpText('after', HISTORY_HELP);
+
 verb('findings', 'one line per requirement: its number, its source, met or not').addHelpText('before', examples('findings plane.json'));
 
 program
@@ -101,27 +117,30 @@ program
 
 const VERBS = program.commands.map((command) => command.name());
 
-function verb(name: Verb, text: string): Command {
-  return program
+function verb(name: Verb, text: string, second: readonly [name: string, text: string] | null = null): Command {
+  const command = program
     .command(name)
     .description(text)
-    .usage('<case.json | mesh.stl> [options]')
-    .argument('<file>', 'a case (.json) or a mesh (.stl)')
+    .usage(`<case.json | mesh.stl>${second === null ? '' : ` ${second[0]}`} [options]`)
+    .argument('<file>', 'a case (.json) or a mesh (.stl)');
+  if (second !== null) command.argument(...second);
+  return command
     .allowExcessArguments(false)
     .option('--json', 'print one object on stdout: SI, keys with units')
     .addOption(new Option('--unit <unit>', 'unit of a bare mesh (default: mm, with a notice)').choices(MESH_UNITS))
     .exitOverride()
     .configureOutput({ outputError: () => {} })
-    .action(async (file: string, options: Options) => {
+    .action(async (file: string, ...more: (string | Options)[]) => {
+      const options = more[second === null ? 0 : 1] as Options;
       const amounts = readAmounts(options);
       if (!amounts.ok) return refuse(amounts.error);
-      await answer(name, file, amounts.value, options.json === true);
+      await answer(name, file, second === null ? null : (more[0] as string), amounts.value, options.json === true);
     });
 }
 
-async function answer(name: Verb, file: string, amounts: Amounts, json: boolean): Promise<void> {
+async function answer(name: Verb, file: string, history: string | null, amounts: Amounts, json: boolean): Promise<void> {
   const { run } = await import('./run.ts');
-  const answered = await run(name, file, amounts, json ? null : progressLine());
+  const answered = await run(name, file, history, amounts, json ? null : progressLine());
   if (!answered.ok) return refuse(answered.error);
   print(answered.value, json);
 }

@@ -9,6 +9,7 @@ import { done, failed, type Outcome } from '../../shared/outcome.ts';
 import { describeShellError, type ShellError } from '../../shared/shell-errors.ts';
 import { caseOfMesh } from '../case/case-of-mesh.ts';
 import { CASE_LIMITS, readCase } from '../case/read-case.ts';
+import { HISTORY_LIMITS, type History, readHistory } from '../case/read-history.ts';
 
 export interface OpenedFile {
   readonly file: CaseFile;
@@ -43,6 +44,18 @@ export async function openFile(path: string, unit: MeshUnit | undefined): Promis
   if (!file.ok) return failed(`${path}: ${describeError(file.error)}`);
   const meshes = await readMeshes(file.value, path);
   return meshes.ok ? done({ file: file.value, meshes: meshes.value }) : failed(`${path}: ${describeError(meshes.error)}`);
+}
+
+/** A recorded history, read and checked. @returns the failure as the one line to print */
+export async function openHistory(path: string): Promise<Outcome<History, string>> {
+  const ending = extname(path).toLowerCase();
+  if (ending === '.json' || ending === '.stl') return failed(`${path} is no history. Give the case first, then the history (.csv).`);
+  const read = await readBytes(path, HISTORY_LIMITS.size_bytes);
+  if (!read.ok) return failed(describeShellError(read.error));
+  const text = decode(read.value);
+  if (text === null) return failed(`${path} is not UTF-8 text. Save the history as CSV in UTF-8.`);
+  const history = readHistory(text);
+  return history.ok ? history : failed(`${path}: ${describeError(history.error)}`);
 }
 
 async function readMeshes(file: CaseFile, casePath: string): Promise<Outcome<Map<string, ArrayBuffer>, CaseError>> {

@@ -4,17 +4,19 @@ import { describeError } from '../../shared/errors.ts';
 import { done, failed, type Outcome } from '../../shared/outcome.ts';
 import { suggest } from '../../shared/suggest.ts';
 import { type LoadedTanks, loadCase } from '../case/load-case.ts';
+import type { History } from '../case/read-history.ts';
 import { checkAnswer } from '../studies/check.ts';
 import { fillStudy } from '../studies/fill.ts';
 import { findingsOf } from '../studies/findings.ts';
-import { rampStudy } from '../studies/ramp.ts';
+import { rampStudy, type Watch } from '../studies/ramp.ts';
+import { replayCase } from '../studies/replay-case.ts';
 import { settleCase } from '../studies/settle-case.ts';
 import { unusableStudy } from '../studies/unusable.ts';
-import { openFile } from './open-file.ts';
+import { openFile, openHistory } from './open-file.ts';
 import type { Amounts } from './read-amounts.ts';
-import { checkTable, fillTable, findingsTable, rampTable, settleTable, unusableTable } from './tables.ts';
+import { checkTable, fillTable, findingsTable, rampTable, replayTable, settleTable, unusableTable } from './tables.ts';
 
-export type Verb = 'check' | 'settle' | 'ramp' | 'unusable' | 'fill' | 'findings';
+export type Verb = 'check' | 'settle' | 'ramp' | 'unusable' | 'fill' | 'replay' | 'findings';
 
 export interface Answered {
   readonly answer: object;
@@ -28,20 +30,25 @@ export interface Answered {
 export async function run(
   verb: Verb,
   path: string,
+  historyPath: string | null,
   amounts: Amounts,
   progress: ((share: number) => void) | null,
 ): Promise<Outcome<Answered, string>> {
+  // Read first: a slip in it should not wait for the meshes.
+  const history = historyPath === null ? null : await openHistory(historyPath);
+  if (history !== null && !history.ok) return history;
   const opened = await openFile(path, amounts.unit);
   if (!opened.ok) return opened;
   const loaded = await loadCase(opened.value.file, opened.value.meshes);
   if (!loaded.ok) return failed(`${path}: ${describeError(loaded.error)}`);
-  const answered = await RUN[verb](loaded.value, amounts, { progress: progress ?? (() => {}), cancelled: () => false });
+  const watch = { progress: progress ?? (() => {}), cancelled: () => false };
+  const answered = await RUN[verb](loaded.value, amounts, watch, history?.value ?? null);
   if (!answered.ok) return answered;
   const notices = loaded.value.tanks.flatMap((tank) => tank.notices);
   return done({ ...answered.value, notices: [...notices, ...answered.value.notices] });
 }
 
-type Runner = (loaded: LoadedTanks, amounts: Amounts, watch: Parameters<typeof rampStudy>[1]) => Promise<Outcome<Answered, string>>;
+type Runner = (loaded: LoadedTanks, amounts: Amounts, watch: Watch, history: History | null) => Promise<Outcome<Answered, string>>;
 
 const RUN: Record<Verb, Runner> = {
   async check(loaded) {
@@ -73,6 +80,13 @@ const RUN: Record<Verb, Runner> = {
   async fill(loaded) {
     const answer = fillStudy(loaded);
     return done({ answer, table: fillTable(answer), notices: answer.notices, isMet: answer.requirement.met });
+  },
+
+  async replay(loaded, { fill, fuel_m3 }, watch, history) {
+    if (fill === undefined && fuel_m3 === undefined) return failed('replay needs an amount of fuel. Give --fill 0.5 or --fuel_m3 0.02.');
+    const answer = await replayCase(loaded, history!, fill === undefined ? { fuel_m3: fuel_m3! } : { fill }, watch);
+    if (!answer.ok) return failed(describeError(answer.error));
+    return done({ answer: answer.value!, table: replayTable(answer.value!), notices: answer.value!.notices, isMet: true });
   },
 
   async findings(loaded, _, watch) {

@@ -1,5 +1,6 @@
 /** Answers as text a person reads: volumes in L and US gal side by side, lengths in mm, angles in degrees. */
 import type { CheckAnswer, Condition, FillAnswer, Finding, RampAnswer, SettleAnswer, UnusableAnswer } from '../../shared/answers.ts';
+import type { ReplayAnswer } from '../../shared/replay-answer.ts';
 import { fromSi, showNumber, showQuantity } from '../../shared/units.ts';
 import type { Vector3 } from '../../shared/vector.ts';
 import { oneLine } from './one-line.ts';
@@ -101,6 +102,52 @@ export function fillTable({ condition, requirement, tanks, coveredVents, pockets
     );
   }
   return parts.join('');
+}
+
+export function replayTable({ time_s, start_m3, drawn_m3, left_m3, notDrawn_m3, dry, tanks, steps }: ReplayAnswer): string {
+  const last = time_s.length - 1;
+  const byTank = tanks.map(({ id, fuel_m3, outlets }) => [
+    id,
+    ...volume(fuel_m3[0]),
+    ...volume(fuel_m3[last]),
+    outlets.map((outlet) => `${outlet.id} ${leastDepth(outlet.depth_m)}`).join(', '),
+  ]);
+  const shown = dry.slice(0, SHOWN_INTERVALS);
+  const rows = shown.map(
+    ({ tank, outlet, isEngine, from_s, to_s, isOpenStart, isOpenEnd, isFullyDry, fuelOnBoard_m3, fuelInTank_m3, condition }) => [
+      `${tank}/${outlet}`,
+      isEngine ? 'engine' : 'line',
+      `${isOpenStart ? 'start' : showNumber(from_s, 5)}`,
+      `${isOpenEnd ? 'end' : showNumber(to_s, 5)}`,
+      isFullyDry ? 'dry' : 'partly',
+      ...volume(fuelOnBoard_m3),
+      ...volume(fuelInTank_m3),
+      attitude(condition),
+    ],
+  );
+  const lack = notDrawn_m3 > 0 ? `; ${litres(notDrawn_m3)} more were asked for while no outlet had fuel` : '';
+  return [
+    heading(
+      `${time_s.length} rows, ${showNumber(time_s[last] - time_s[0])} s: ${litres(start_m3)} at the start, ${litres(drawn_m3)} drawn, ${litres(left_m3)} left${lack}`,
+    ),
+    table(['tank', 'start, L', 'US gal', 'end, L', 'US gal', 'least depth over the middle of its outlets, mm'], byTank),
+    dry.length === 0
+      ? '\nAir reaches no outlet.\n'
+      : `\nWhen air reaches an outlet: from the surface falling under its highest point\n${table(['outlet', 'feeds', 'from, s', 'to, s', 'cover', 'on board, L', 'US gal', 'in its tank, L', 'US gal', 'first row'], rows)}`,
+    dry.length > shown.length ? `${dry.length - shown.length} more; --json lists all.\n` : '',
+    `\n${steps.fields} turns worked out anew, of at most ${angle(steps.mostTurn_deg)} each; ${steps.kept} smaller than ${angle(steps.keptTurn_deg)} to first order.\n`,
+  ].join('');
+}
+
+const SHOWN_INTERVALS = 24;
+
+function leastDepth(depth_m: readonly (number | null)[]): string {
+  let least = Number.POSITIVE_INFINITY;
+  for (const depth of depth_m) {
+    if (depth === null) return 'no fuel under it';
+    if (depth < least) least = depth;
+  }
+  return millimetres(least);
 }
 
 export function rampTable({ rampSlope_deg, parked, grid, worst, slopes, requirement }: RampAnswer): string {
