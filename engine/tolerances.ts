@@ -32,3 +32,6 @@ export const ON_WALL = 1e-6;
 
 /** Of the solid's size: two points of a path this close are one. Far above a double's rounding, far below float32's. */
 export const SAME_PLACE = 1e-12;
+
+/** Of the tank's capacity: how closely the pools of a field must add up to it; anything more is a fault of the program. Rounding is 1e-13. */
+export const WHOLE = 1e-9;

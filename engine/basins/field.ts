@@ -12,7 +12,7 @@
 import { dot, type Vector3 } from '../../shared/vector.ts';
 import type { TankSolid } from '../mesh/tank-solid.ts';
 import { shareBelow } from '../surface/below-level.ts';
-import { POCKET_VOLUME, SAME_HEIGHT } from '../tolerances.ts';
+import { POCKET_VOLUME, SAME_HEIGHT, WHOLE } from '../tolerances.ts';
 import { type JoinTree, joinTree, numberPartsFirst } from './join-tree.ts';
 import { findRegions } from './regions.ts';
 
@@ -69,7 +69,13 @@ export function makeField(solid: TankSolid, up: Vector3, tolerance: PocketTolera
   const heights = heightsAlong(solid, up);
   const regions = findRegions(solid, up, heights);
   const whole = joinTree(regions, heights, SAME_HEIGHT * solid.size);
-  const wall = wallByArc(solid, up, heights, whole, regions.regionOf);
+  const parent = Int32Array.from(whole.parent);
+  const death = Float64Array.from(whole.death);
+  const arcOf = arcsOfVertices(heights, whole, regions.regionOf, parent, death);
+  const wall = wallByArc(solid, up, heights, arcOf, parent, death);
+  addComplete(wall, parent, death);
+  if (!(Math.abs(wall.holds[whole.root] - solid.capacity) <= WHOLE * solid.capacity))
+    throw new Error('a field does not add up to its tank');
   const { tree, merged } = joinSmallPockets(whole, wall, heights, tolerance);
   return {
     solid,
@@ -111,65 +117,94 @@ interface WallByArc {
 
 /**
  * What every arc holds at its death, in one pass: a triangle counts as a whole from the arc of its highest vertex upward (two sums per
- * arc), and is cut at the death of each arc from its lowest vertex up to there.
+ * arc, added by `addComplete`), and is cut at the death of each arc from its lowest vertex up to there.
  */
-function wallByArc({ triangles, areas }: TankSolid, up: Vector3, heights: Float64Array, tree: JoinTree, regionOf: Int32Array): WallByArc {
-  const [ux, uy, uz] = up;
-  const nTriangles = triangles.length / 3;
-  const nArcs = tree.parent.length;
-  const parent = Int32Array.from(tree.parent);
-  const death = Float64Array.from(tree.death);
-  const arcOf = arcsOfVertices(heights, tree, regionOf, parent, death);
-  const lowArc = new Int32Array(nTriangles);
-  const highArc = new Int32Array(nTriangles);
-  const areaSum = new Float64Array(nArcs);
-  const momentSum = new Float64Array(nArcs);
-  const holds = new Float64Array(nArcs);
-  for (let t = 0, k = 0; t < nTriangles; t++, k += 3) {
+function wallByArc(
+  solid: TankSolid,
+  up: Vector3,
+  heights: Float64Array,
+  arcOf: Int32Array,
+  parent: Int32Array,
+  death: Float64Array,
+): WallByArc {
+  const nTriangles = solid.triangles.length / 3;
+  const nArcs = parent.length;
+  const wall: WallByArc = {
+    arcOf,
+    lowArc: new Int32Array(nTriangles),
+    highArc: new Int32Array(nTriangles),
+    areaSum: new Float64Array(nArcs),
+    momentSum: new Float64Array(nArcs),
+    holds: new Float64Array(nArcs),
+  };
+  sumTriangles(solid, up, heights, parent, death, wall);
+  return wall;
+}
+
+/** The hot loop alone: a compiler that enters it while it runs then has nothing behind it to be surprised by. Fills `out`. */
+function sumTriangles(
+  { triangles, areas }: TankSolid,
+  [ux, uy, uz]: Vector3,
+  heights: Float64Array,
+  parent: Int32Array,
+  death: Float64Array,
+  out: WallByArc,
+): void {
+  const { arcOf, lowArc, highArc, areaSum, momentSum, holds } = out;
+  for (let t = 0, k = 0; t < lowArc.length; t++, k += 3) {
     const a = triangles[k];
     const b = triangles[k + 1];
     const c = triangles[k + 2];
     const sa = heights[a];
     const sb = heights[b];
     const sc = heights[c];
-    const low = Math.min(sa, sb, sc);
-    const high = Math.max(sa, sb, sc);
     const area = areas[k] * ux + areas[k + 1] * uy + areas[k + 2] * uz;
-    let arc = arcOf[low === sa ? a : low === sb ? b : c];
+    // A triangle's corners lie on one line of descent, and parts are numbered before wholes.
+    const high = Math.max(arcOf[a], arcOf[b], arcOf[c]);
+    let arc = Math.min(arcOf[a], arcOf[b], arcOf[c]);
     lowArc[t] = arc;
-    if (death[arc] < high) {
+    highArc[t] = high;
+    if (arc !== high) {
+      const lowest = Math.min(sa, sb, sc);
       const middle = Math.max(Math.min(sa, sb), Math.min(Math.max(sa, sb), sc));
-      for (; death[arc] < high && parent[arc] >= 0; arc = parent[arc]) holds[arc] += area * shareBelow(low, middle, high, death[arc]);
+      const highest = Math.max(sa, sb, sc);
+      for (; arc >= 0 && arc < high; arc = parent[arc]) holds[arc] += area * shareBelow(lowest, middle, highest, death[arc]);
     }
-    highArc[t] = arc;
-    areaSum[arc] += area;
-    momentSum[arc] += (area * (sa + sb + sc)) / 3;
+    areaSum[high] += area;
+    momentSum[high] += (area * (sa + sb + sc)) / 3;
   }
-  addComplete(parent, death, areaSum, momentSum, holds);
-  return { arcOf, lowArc, highArc, areaSum, momentSum, holds };
 }
 
-/** The arc a vertex is in: up from its region's first arc to the one that lives at its height. Most vertices stand above every saddle. */
+/**
+ * Turns the region of each vertex into the arc it is in, in place: up from its region's first arc to the one that lives at its height; a
+ * saddle is in the arc that begins there. So the ends of an edge are always in one line of descent. Most vertices stand above every saddle.
+ */
 function arcsOfVertices(heights: Float64Array, tree: JoinTree, regionOf: Int32Array, parent: Int32Array, death: Float64Array): Int32Array {
-  const arcOf = new Int32Array(heights.length);
   const { arcOfRegion, root } = tree;
   const isOneBody = tree.children[root].every((part) => tree.saddle[part] >= 0);
-  const aboveAll = isOneBody ? tree.birth[root] : Number.POSITIVE_INFINITY;
-  for (let v = 0; v < arcOf.length; v++) {
+  climb(heights, arcOfRegion, root, isOneBody ? tree.birth[root] : Number.POSITIVE_INFINITY, parent, death, regionOf);
+  return regionOf;
+}
+
+function climb(
+  heights: Float64Array,
+  arcOfRegion: Int32Array,
+  root: number,
+  aboveAll: number,
+  parent: Int32Array,
+  death: Float64Array,
+  regionThenArc: Int32Array,
+): void {
+  for (let v = 0; v < regionThenArc.length; v++) {
     const height = heights[v];
-    if (height > aboveAll) {
-      arcOf[v] = root;
-      continue;
-    }
-    let arc = arcOfRegion[regionOf[v]];
-    while (death[arc] < height && parent[arc] >= 0) arc = parent[arc];
-    arcOf[v] = arc;
+    let arc = height >= aboveAll ? root : arcOfRegion[regionThenArc[v]];
+    while (death[arc] <= height && parent[arc] >= 0) arc = parent[arc];
+    regionThenArc[v] = arc;
   }
-  return arcOf;
 }
 
 /** Adds to each arc's figure the triangles that lie wholly under it, parts before wholes. */
-function addComplete(parent: Int32Array, death: Float64Array, areaSum: Float64Array, momentSum: Float64Array, holds: Float64Array): void {
+function addComplete({ areaSum, momentSum, holds }: WallByArc, parent: Int32Array, death: Float64Array): void {
   const area = areaSum.slice();
   const moment = momentSum.slice();
   for (let arc = 0; arc < parent.length; arc++) {

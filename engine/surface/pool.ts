@@ -37,13 +37,28 @@ function sumsUnderParts({ arcs, areaSum, momentSum }: Field, arc: number): { are
  * @returns m³; shape (levels)
  */
 function volumesAt(field: Field, arc: number, levels: Float64Array): Float64Array {
+  const volumes = new Float64Array(levels.length);
+  const area = new Float64Array(levels.length + 1);
+  const moment = new Float64Array(levels.length + 1);
+  sumSlices(field, arc, levels, volumes, area, moment);
+  const below = sumsUnderParts(field, arc);
+  for (let i = 0; i < levels.length; i++) {
+    below.area += area[i];
+    below.moment += moment[i];
+    volumes[i] += below.moment - levels[i] * below.area;
+  }
+  return volumes;
+}
+
+/**
+ * The hot loop of `volumesAt`, alone. Adds to `volumes` what each level cuts, and to `area` and `moment` the triangles whose top lies below
+ * this level but not below the one before.
+ */
+function sumSlices(field: Field, arc: number, levels: Float64Array, volumes: Float64Array, area: Float64Array, moment: Float64Array): void {
   const { solid, up, heights, lowArc, highArc, arcs } = field;
   const { triangles, areas } = solid;
   const { nestedFrom } = arcs[arc];
   const nLevels = levels.length;
-  const volumes = new Float64Array(nLevels);
-  const area = new Float64Array(nLevels + 1); // of the triangles whose top lies below this level but not the one before
-  const moment = new Float64Array(nLevels + 1);
   for (let t = 0, k = 0; t < lowArc.length; t++, k += 3) {
     if (lowArc[t] > arc || lowArc[t] < nestedFrom || highArc[t] < arc) continue;
     const a = heights[triangles[k]];
@@ -60,13 +75,6 @@ function volumesAt(field: Field, arc: number, levels: Float64Array): Float64Arra
     area[i] += plan;
     moment[i] += (plan * (a + b + c)) / 3;
   }
-  const below = sumsUnderParts(field, arc);
-  for (let i = 0; i < nLevels; i++) {
-    below.area += area[i];
-    below.moment += moment[i];
-    volumes[i] += below.moment - levels[i] * below.area;
-  }
-  return volumes;
 }
 
 /** The part of an arc's wall that a level between `from` and `to` can cut, and the sums of what lies wholly below `from`. */
