@@ -125,7 +125,7 @@ export function replayTable({ time_s, start_m3, drawn_m3, left_m3, notDrawn_m3, 
       attitude(condition),
     ],
   );
-  const lack = notDrawn_m3 > 0 ? `; ${litres(notDrawn_m3)} more were asked for while no outlet had fuel` : '';
+  const lack = legible(notDrawn_m3) > 0 ? `; ${litres(notDrawn_m3)} more were asked for while no outlet had fuel` : '';
   return [
     heading(
       `${time_s.length} rows, ${showNumber(time_s[last] - time_s[0])} s: ${litres(start_m3)} at the start, ${litres(drawn_m3)} drawn, ${litres(left_m3)} left${lack}`,

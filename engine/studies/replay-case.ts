@@ -47,10 +47,13 @@ export async function replayCase(
   let lost = 0; // what rounding dropped from the sum (Kahan)
   let notDrawn_m3 = 0;
   const drawnTo_m3: number[] = [];
+  const wide: number[] = [];
   const start_m3 = tanks.reduce((sum, { fuel: { volume } }) => sum + volume, 0);
   for (let row = 0; row < nRows; row++) {
     const up = upOf(history, row);
-    for (const { state } of tanks) largestTurn = Math.max(largestTurn, state.turn(up));
+    const turn = tanks.reduce((most, { state }) => Math.max(most, state.turn(up)), 0);
+    if (turn > TOLD_TURN) wide.push(row);
+    largestTurn = Math.max(largestTurn, turn);
     record.takeRow();
     drawnTo_m3.push(drawn_m3);
     if (history.flow_m3_s !== null && row + 1 < nRows) {
@@ -81,11 +84,22 @@ export async function replayCase(
       fields: tanks.reduce((sum, { state }) => sum + state.steps.fields, 0),
       kept: tanks.reduce((sum, { state }) => sum + state.steps.kept, 0),
     },
-    notices: [...history.notices, ...noticesOf(loaded, history, engine)],
+    notices: [...history.notices, ...wideNotice(history, wide), ...noticesOf(loaded, history, engine)],
   });
 }
 
 const PROGRESS_ROWS = 32;
+
+/** rad; a wider turn from one row to the next is told: how the fuel moved between them is a guess. Common practice, no source. */
+const TOLD_TURN = Math.PI / 6;
+
+function wideNotice({ lines }: History, wide: readonly number[]): string[] {
+  if (wide.length === 0) return [];
+  const more = wide.length > 1 ? ` and ${wide.length - 1} more` : '';
+  return [
+    `Line ${lines[wide[0]]}${more}: apparent gravity turns by more than 30° from the row before. It is taken to turn evenly, the shortest way; record more rows where it turns fast.`,
+  ];
+}
 
 const degrees = (angle: number): number => (angle * 180) / Math.PI;
 

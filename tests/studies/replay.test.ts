@@ -3,6 +3,7 @@ import { describe, expect, test } from 'vitest';
 import { makeField } from '../../engine/basins/field.ts';
 import type { History } from '../../engine/case/read-history.ts';
 import { fallen } from '../../engine/fluid/replay.ts';
+import { apparentGravity } from '../../engine/gravity/condition.ts';
 import { buildTankSolid } from '../../engine/mesh/tank-solid.ts';
 import { replayCase } from '../../engine/studies/replay-case.ts';
 import { levelBasis, measureBodies } from '../../engine/surface/free-surface.ts';
@@ -14,9 +15,9 @@ import { assertWithin } from '../assert-within.ts';
 import { twoBasins } from '../basin-tanks.ts';
 import { inventedHistory } from '../invented-history.ts';
 import { loadedOf, type TankOfShape } from '../loaded.ts';
-import { manifoldKernel, randomSolid, randomUp, seeded, solidOf } from '../random-solids.ts';
+import { manifoldKernel, manifoldPools, randomSolid, randomUp, seeded, solidOf } from '../random-solids.ts';
 import { loadSample } from '../sample-cases.ts';
-import { box } from '../shapes.ts';
+import { box, wedge } from '../shapes.ts';
 
 const WATCH = { progress: () => {}, cancelled: () => false };
 
@@ -70,6 +71,16 @@ describe('a box that stands level and is drawn from', () => {
     expect(answer.dry[0]).toMatchObject({ isOpenEnd: true, isFullyDry: true });
   });
 
+  test('a wedge of volume h²/2: fuel taken off in thin layers leaves the level right to 1e-7 of it', async () => {
+    const rows = Array.from({ length: 200 }, () => ({ flow: 1e-5 }));
+    const answer = await replayed([{ id: 'a', shape: wedge(1, 1, 1), fittings: [outlet('out', [0, 0.5, 0])] }], history(rows), 0.5);
+    for (const row of [1, 14, 15, 100, 199]) {
+      assertWithin(answer.tanks[0].outlets[0].depth_m[row]!, Math.sqrt(2 * (0.25 - 1e-5 * row)), 1e-7);
+      // The centroid of a triangle stands at 2/3 of its height.
+      assertWithin(answer.fuelCentroid_m[row]![2], (2 / 3) * Math.sqrt(2 * (0.25 - 1e-5 * row)), 1e-7);
+    }
+  });
+
   test('an upright opening: air from its upper rim on, fuel until its lower rim; the time to better than a row', async () => {
     const fitting: CaseFitting = { ...outlet('out', [0, 0.5, 0.25]), bore_m: 0.02, facing: [-1, 0, 0] };
     const rows = Array.from({ length: 60 }, () => ({ flow: 0.007 }));
@@ -120,6 +131,15 @@ describe('a box that pitches to and fro', () => {
       assertWithin(answer.fuelCentroid_m[row]![2], 0.1 + (t * t) / 4.8, 1e-12);
     }
   });
+});
+
+test('over on its back from one row to the next: the fuel lies on the ceiling, and the leap is told by its line', async () => {
+  const recorded = history([{}, {}, {}]);
+  const answer = await replayed([{ id: 'a', shape: cube }], { ...recorded, n: Float64Array.of(1, 1, -1) }, 0.25);
+  assertWithin(answer.fuelCentroid_m[1]![2], 0.125, 1e-12);
+  assertWithin(answer.fuelCentroid_m[2]![2], 0.875, 1e-12);
+  expect(answer.notices[0]).toMatch(/^Line 4: apparent gravity turns by more than 30°/);
+  expect(answer.steps.fields).toBe(90);
 });
 
 describe('whence the engine is fed', () => {
@@ -190,6 +210,42 @@ test('measureBodies: surface and centroid as measurePool has them (40 random sol
       assertWithin(body.moment[axis] / volume + solid.origin[axis], centroid[axis], 1e-9, solid.size);
     }
   }
+});
+
+test('pools at 100 random times of replays that draw are parts of the fuel space below their level, by manifold-3d decompose', async () => {
+  const kernel = await manifoldKernel();
+  let compared = 0;
+  let worst = 0;
+  for (let seed = 1; seed <= 20; seed++) {
+    const manifold = randomSolid(kernel, seed);
+    const solid = solidOf(manifold);
+    const low = [0, 1, 2].map((axis) => (solid.min[axis] + solid.max[axis]) / 2) as unknown as Vector3;
+    const fittings: CaseFitting[] = [outlet('out', [low[0], low[1], solid.min[2]])];
+    const loaded = loadedOf([{ id: 'a', shape: cube, fittings }]);
+    const tank = { ...loaded.tanks[0], solid };
+    // Wide swings, so that pools part, spill and meet; a thirtieth of the capacity is asked for in all.
+    const recorded = inventedHistory(60, seed, 1, (solid.capacity / 30 / 60) * 3.6e6);
+    const swung = { ...recorded, pitch_deg: recorded.pitch_deg.map((a) => 4 * a), roll_deg: recorded.roll_deg.map((a) => 6 * a) };
+    const answer = await replayCase({ ...loaded, tanks: [tank] }, swung, { fill: 0.1 + 0.02 * seed }, WATCH, { keptTurn: 0 });
+    if (!answer.ok || answer.value === null) throw new Error('no answer');
+    const { pools } = answer.value.tanks[0];
+    const random = seeded(seed);
+    for (let time = 0; time < 5; time++) {
+      const row = Math.floor(60 * random());
+      const made = apparentGravity({ pitch_deg: swung.pitch_deg[row], roll_deg: swung.roll_deg[row], n: 1 });
+      if (!made.ok) throw new Error(made.error.code);
+      for (let k = pools.first[row]; k < pools.first[row + 1]; k++) {
+        if (pools.volume_m3[k] < 1e-5 * solid.capacity) continue;
+        const parts = manifoldPools(manifold, made.value.up, pools.level_m[k]);
+        worst = Math.max(worst, Math.min(...parts.map((part) => Math.abs(part - pools.volume_m3[k]))) / solid.capacity);
+        compared++;
+      }
+    }
+    manifold.delete();
+  }
+  console.log(`${compared} pools, worst ${worst.toExponential(1)} of the capacity`);
+  expect(compared).toBeGreaterThan(100);
+  expect(worst).toBeLessThan(1e-6);
 });
 
 describe('the low-wing sample through invented manoeuvres', () => {
