@@ -9,7 +9,8 @@ export type ConditionError =
 
 export type AmountError =
   | { readonly code: 'more-than-fits'; readonly asked_m3: number; readonly capacity_m3: number }
-  | { readonly code: 'amount-not-valid'; readonly key: string; readonly value: number };
+  | { readonly code: 'amount-not-valid'; readonly key: string; readonly value: number }
+  | { readonly code: 'pour-outside'; readonly at_m: readonly [number, number, number] };
 
 /** The engine could not go on: a fault of the program, kept apart from bad input. */
 export interface EngineFault {
@@ -38,6 +39,8 @@ export function describeError(error: EngineError): string {
       return `Fuel ${litres(error.asked_m3)} L is more than the ${litres(error.capacity_m3)} L that fit. Ask for less.`;
     case 'amount-not-valid':
       return `${error.key} is ${error.value}. Give a number of zero or more${error.key === 'fill' ? ', at most 1' : ''}.`;
+    case 'pour-outside':
+      return `No tank holds the point ${error.at_m.join(', ')} m. Give a point inside a tank: X aft, Y right, Z up.`;
     case 'engine-fault':
       return `The engine stopped: ${error.text}. The case is kept; try again, and report it if it happens twice.`;
     case 'tank-mesh':

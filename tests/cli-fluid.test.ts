@@ -102,6 +102,14 @@ describe('settle with history', () => {
     expect(await centroid()).toBeGreaterThan(1.5);
     expect(await centroid('--pour-here')).toBeLessThan(1);
   });
+  test('--pour-at a point in the left basin: it stays there; a point in no tank is refused', async () => {
+    const level = ['settle', 'basins.stl', '--unit', 'mm', '--fuel_m3', '0.5', '--json'];
+    const { out } = await lowpoint(...level, '--pour-at', '0.5,0.5,2');
+    assertWithin(JSON.parse(out).fuelCentroid_m[0], 0.5, 1e-9);
+    expectRefused(await lowpoint(...level, '--pour-at', '0.5,0.5,9'), /No tank holds the point 0.5, 0.5, 9 m/);
+    expectRefused(await lowpoint(...level, '--pour-at', '0.5'), /--pour-at is "0.5"\. Give three/);
+    expectRefused(await lowpoint(...level, '--pour-at', '0.5,x,1'), /--pour-at: "x" is not a number/);
+  });
   test('the table says how it came there', async () => {
     expect((await lowpoint(...tipped)).out).toMatch(/turned to this attitude in up to \d+ steps/);
     expect((await lowpoint(...tipped, '--pour-here')).out).toContain('Poured at this attitude.');

@@ -77,6 +77,7 @@ verb('settle', 'where a given amount of fuel comes to rest')
   .option('--n <number>', 'load factor, not 0; below zero puts the fuel on the ceiling (default: 1)')
   .option('--fill <share>', "the same share of each tank's capacity, 0 to 1 or with %")
   .option('--fuel_m3 <volume>', 'total, spread at an equal share of each capacity; m³, or with its unit (20 L, 5 US gal)')
+  .option('--pour-at <x,y,z>', 'pour in at this point, m in the tank frame, instead of through the filler')
   .option('--pour-here', 'pour at this attitude (default: pour as parked, then turn, so that pockets keep what they caught)');
 
 verb('ramp', 'water the drains leave behind, parked on a slope in every direction')

@@ -3,6 +3,7 @@
 import type { MeshUnit } from '../../shared/case.ts';
 import { done, failed, type Outcome } from '../../shared/outcome.ts';
 import { describeNumberError, readNumber, type UnitName } from '../../shared/units.ts';
+import type { Vector3 } from '../../shared/vector.ts';
 
 export interface Amounts {
   readonly unit: MeshUnit | undefined;
@@ -14,6 +15,7 @@ export interface Amounts {
   readonly fuel_m3: number | undefined;
   readonly slope_deg: number | undefined;
   readonly pourHere: boolean;
+  readonly pourAt: Vector3 | null;
 }
 
 const NUMBERS = {
@@ -51,5 +53,33 @@ export function readAmounts(options: Readonly<Record<string, string | boolean | 
     return failed('--condition and --pitch, --roll or --n both say the attitude. Give one of them.');
   }
   const pourHere = options['pourHere'] === true;
-  return done({ unit: options['unit'] as MeshUnit | undefined, condition, pitch_deg, roll_deg, n, fill, fuel_m3, slope_deg, pourHere });
+  const pourAt = readPoint(options['pourAt']);
+  if (!pourAt.ok) return pourAt;
+  return done({
+    unit: options['unit'] as MeshUnit | undefined,
+    condition,
+    pitch_deg,
+    roll_deg,
+    n,
+    fill,
+    fuel_m3,
+    slope_deg,
+    pourHere,
+    pourAt: pourAt.value,
+  });
+}
+
+/** `x,y,z` in metres. */
+function readPoint(typed: string | boolean | undefined): Outcome<Vector3 | null, string> {
+  if (typeof typed !== 'string') return done(null);
+  const parts = typed.split(',');
+  if (parts.length !== 3)
+    return failed(`--pour-at is "${typed}". Give three lengths in metres with a point as the decimal mark: 1.83,-1.55,0.79.`);
+  const point: number[] = [];
+  for (const part of parts) {
+    const read = readNumber(part, 'm');
+    if (!read.ok) return failed(`--pour-at: ${describeNumberError(read.error)}`);
+    point.push(read.value.value);
+  }
+  return done([point[0], point[1], point[2]]);
 }

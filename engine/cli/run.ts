@@ -59,10 +59,10 @@ const RUN: Record<Verb, Runner> = {
   async settle(loaded, amounts) {
     const condition = conditionOf(loaded, amounts);
     if (!condition.ok) return condition;
-    const { fill, fuel_m3, pourHere } = amounts;
+    const { fill, fuel_m3, pourHere, pourAt } = amounts;
     if (fill === undefined && fuel_m3 === undefined) return failed('settle needs an amount of fuel. Give --fill 0.5 or --fuel_m3 0.02.');
     const amount = fill === undefined ? { fuel_m3: fuel_m3! } : { fill };
-    const answer = settleCase(loaded, condition.value, amount, pourHere ? 'here' : 'parked');
+    const answer = settleCase(loaded, condition.value, amount, pourHere ? 'here' : 'parked', pourAt);
     if (!answer.ok) return failed(describeError(answer.error));
     return done({ answer: answer.value, table: settleTable(answer.value), notices: [], isMet: true });
   },

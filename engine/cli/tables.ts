@@ -60,7 +60,7 @@ function historyLine(tanks: SettleAnswer['tanks']): string {
   const steps = Math.max(...tanks.map(({ history }) => history.steps));
   if (steps === 0) return 'One pool holds all in each tank, or nothing was turned: how the fuel came here cannot matter.';
   const change = Math.max(...tanks.map(({ history }) => history.change));
-  return `Poured through the fillers as parked and turned to this attitude in up to ${steps} steps; half as many move no pool by more than ${percent(change)} of its tank.`;
+  return `Poured as parked and turned to this attitude in up to ${steps} steps; half as many move no pool by more than ${percent(change)} of its tank.`;
 }
 
 export function fillTable({ condition, requirement, tanks, coveredVents, pockets }: FillAnswer): string {

@@ -1,4 +1,5 @@
 /** Fuel poured into a tank as it stands: where it runs to, and the pools it makes. */
+import type { Vector3 } from '../../shared/vector.ts';
 import type { Field } from '../basins/field.ts';
 import { waterPath } from '../basins/water-path.ts';
 import type { LoadedTank } from '../case/load-case.ts';
@@ -7,10 +8,14 @@ import { lowestUnder, settleAmounts } from '../fluid/settle.ts';
 import type { Standing } from '../fluid/turn.ts';
 import { exactWays } from '../fluid/ways.ts';
 
-/** @param volume - m³, 0 to the capacity */
-export function poured(tank: LoadedTank, field: Field, volume: number): Standing {
+/**
+ * @param volume - m³, 0 to the capacity
+ * @param at - where it is poured, m, tank frame; a tank that does not hold the point is filled through its filler
+ */
+export function poured(tank: LoadedTank, field: Field, volume: number, at: Vector3 | null = null): Standing {
   const amounts = new Float64Array(field.arcs.length);
-  amounts[pourPoint(tank, field)] = volume;
+  const stated = at === null ? null : waterPath(field, at);
+  amounts[stated?.endsAt ?? pourPoint(tank, field)] = volume;
   return { field, pools: settleAmounts(field, amounts, exactWays.spill) };
 }
 

@@ -5,7 +5,7 @@ import type { AmountError, ConditionError } from '../../shared/errors.ts';
 import { done, failed, type Outcome } from '../../shared/outcome.ts';
 import { add, scale, type Vector3 } from '../../shared/vector.ts';
 import type { Field } from '../basins/field.ts';
-import type { LoadedTank, LoadedTanks } from '../case/load-case.ts';
+import { distanceOutside, type LoadedTank, type LoadedTanks } from '../case/load-case.ts';
 import { coverOf } from '../fittings/cover.ts';
 import { type Standing, turnUntilSteady } from '../fluid/turn.ts';
 import { exactWays } from '../fluid/ways.ts';
@@ -29,24 +29,29 @@ export type StartOfFuel = 'parked' | 'here' | SettledCase;
 
 /**
  * @param fuel - the same share of each tank's capacity, or a total in m³, which is spread at an equal share too
- * @returns `more-than-fits`, `amount-not-valid`, `no-gravity` or `condition-not-finite`
+ * @param pourAt - m, tank frame: where the tank that holds this point is poured into, instead of its filler
+ * @returns `more-than-fits`, `amount-not-valid`, `pour-outside`, `no-gravity` or `condition-not-finite`
  */
 export function settledCase(
   loaded: LoadedTanks,
   condition: Condition,
   fuel: FuelAmount,
   from: StartOfFuel = 'parked',
+  pourAt: Vector3 | null = null,
 ): Outcome<SettledCase, ConditionError | AmountError> {
   const fields = fieldsAt(loaded, condition);
   if (!fields.ok) return fields;
   const share = shareOf(loaded, fuel);
   if (!share.ok) return share;
+  if (pourAt !== null && loaded.tanks.every(({ solid }) => distanceOutside(solid, pourAt) > 0)) {
+    return failed({ code: 'pour-outside', at_m: pourAt });
+  }
   const parked = from === 'parked' ? fieldsOfCase(loaded, parkedCondition(loaded.file)) : [];
   const settled = loaded.tanks.map((tank, i) => {
     const volume = share.value * tank.solid.capacity;
     const field = fields.value[i];
-    if (from === 'here') return { ...poured(tank, field, volume), steps: 0, change: 0 };
-    const before = from === 'parked' ? poured(tank, parked[i], volume) : { field: from.fields[i], pools: from.pools[i] };
+    if (from === 'here') return { ...poured(tank, field, volume, pourAt), steps: 0, change: 0 };
+    const before = from === 'parked' ? poured(tank, parked[i], volume, pourAt) : { field: from.fields[i], pools: from.pools[i] };
     return turnUntilSteady(before, field, exactWays);
   });
   const start = typeof from === 'string' ? from : 'before';
