@@ -210,6 +210,32 @@ describe('any tank, any walk of attitudes', () => {
   });
 });
 
+test('40 random solids turned at random: eight times the steps move no pool by 0.1 % of the capacity', async () => {
+  const kernel = await manifoldKernel();
+  let turned = 0;
+  let worst = 0;
+  for (let seed = 1; seed <= 40; seed++) {
+    const manifold = randomSolid(kernel, seed);
+    const solid = solidOf(manifold);
+    manifold.delete();
+    const random = seeded(seed + 70);
+    const start = makeField(solid, randomUp(random));
+    const amounts = new Float64Array(start.arcs.length);
+    start.arcs.forEach(({ children }, arc) => {
+      if (children.length === 0) amounts[arc] = (random() * 0.3 * solid.capacity) / start.arcs.length;
+    });
+    const state = { field: start, pools: settleAmounts(start, amounts, exactWays.spill) };
+    const to = makeField(solid, randomUp(random));
+    const steady = turnUntilSteady(state, to, exactWays);
+    if (steady.steps === 0) continue;
+    turned++;
+    worst = Math.max(worst, largestChange(steady, turnTo(state, to, 8 * steady.steps, exactWays)));
+  }
+  console.log(`${turned} turns, largest change ${worst.toExponential(1)} of the capacity`);
+  expect(turned).toBeGreaterThan(20);
+  expect(worst).toBeLessThan(1e-3);
+});
+
 /** Each pool's volume against the nearest among the parts manifold-3d finds below the pool's level. */
 function comparePools({ field, pools }: Standing, manifold: Manifold, report: (off: number) => void): number {
   const { capacity } = field.solid;
