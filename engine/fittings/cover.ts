@@ -24,7 +24,7 @@ export function coverOf(field: Field, fitting: Fitting, pools: readonly PoolStat
 export const poolAtOpening = <Pool extends PoolState>(field: Field, { centre }: Opening, pools: readonly Pool[]): Pool | null =>
   poolAt(field, arcOfPlace(field, centre), field.lowArc[centre.triangle], pools);
 
-export function coverAt(level: number, top: number, bottom: number): Cover {
+function coverAt(level: number, top: number, bottom: number): Cover {
   if (level >= top) return 'covered';
   return level > bottom ? 'partly' : 'dry';
 }

@@ -7,7 +7,6 @@ import type { DryInterval, ReplayAnswer, ReplayOutlet, ReplayTank } from '../../
 import { add, scale, type Vector3 } from '../../shared/vector.ts';
 import type { LoadedTank, LoadedTanks } from '../case/load-case.ts';
 import type { History } from '../case/read-history.ts';
-import { coverAt } from '../fittings/cover.ts';
 import type { Fitting } from '../fittings/opening.ts';
 import { KEPT_TURN, MOST_TURN, TankFuel } from '../fluid/replay.ts';
 import { turnUntilSteady } from '../fluid/turn.ts';
@@ -322,7 +321,7 @@ function outletAnswer(id: string, { isEngine, top, centre, bottom }: OutletRecor
     id,
     isEngine,
     depth_m: centre.map((depth) => (Number.isNaN(depth) ? null : depth)),
-    cover: top.map((over, row): Cover => (Number.isNaN(over) ? 'dry' : coverAt(0, -over, -bottom[row]))),
+    cover: top.map((over, row): Cover => (over > NO_DEPTH ? 'covered' : bottom[row] > NO_DEPTH ? 'partly' : 'dry')),
   };
 }
 

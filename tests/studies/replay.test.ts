@@ -67,6 +67,8 @@ describe('a box that stands level and is drawn from', () => {
     assertWithin(answer.left_m3, 0.25, 1e-12);
     assertWithin(answer.notDrawn_m3, 59 * 0.007 - 0.25, 1e-12);
     expect(answer.dry).toHaveLength(1);
+    expect(new Set(tank.outlets[0].cover.slice(0, 36))).toEqual(new Set(['covered']));
+    expect(new Set(tank.outlets[0].cover.slice(36))).toEqual(new Set(['dry']));
     assertWithin(answer.dry[0].from_s, 0.25 / 0.007, 1e-10);
     expect(answer.dry[0]).toMatchObject({ isOpenEnd: true, isFullyDry: true });
   });
