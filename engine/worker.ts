@@ -1,22 +1,31 @@
 /** The engine behind the window's contract: unpacks, calls, packs. One current case a worker; the window starts as many workers as it needs. */
 import * as Comlink from 'comlink';
+import type { Condition } from '../shared/answers.ts';
 import type { DrawnMesh, DrawnPool, DrawnTank, EngineContract, LoadedCase, SettledView } from '../shared/engine-contract.ts';
 import { done, failed } from '../shared/outcome.ts';
-import type { Field } from './basins/field.ts';
-import { type LoadedTank, type LoadedTanks, loadCase, type ShapeCache } from './case/load-case.ts';
+import type { ReplayAnswer } from '../shared/replay-answer.ts';
+import { type LoadedTanks, loadCase, type ShapeCache } from './case/load-case.ts';
 import { readCase } from './case/read-case.ts';
+import { readHistory } from './case/read-history.ts';
+import { fillView, settledView, waterPathView } from './drawn.ts';
 import { glanceAt } from './mesh/glance.ts';
 import { readStl } from './mesh/read-stl.ts';
 import { checkAnswer } from './studies/check.ts';
 import { findingsOf } from './studies/findings.ts';
-import { drainResidues, rampStudy, waterLeft } from './studies/ramp.ts';
-import { type SettledCase, settledCase } from './studies/settle-case.ts';
+import { fieldsAt } from './studies/parked.ts';
+import { rampStudy } from './studies/ramp.ts';
+import { replayCase } from './studies/replay-case.ts';
+import { settledRow } from './studies/replay-row.ts';
+import { type SettledCase, settledCase, shareOf } from './studies/settle-case.ts';
 import { unusableStudy } from './studies/unusable.ts';
-import { cutPool } from './surface/cut-pool.ts';
-import type { PoolState } from './surface/pool.ts';
 
 const NO_CASE = failed({ code: 'engine-fault', text: 'no case is loaded' } as const);
 let current: LoadedTanks | null = null;
+/** The fuel as it was answered last, live or not: its fields serve the water's way. */
+let shown: SettledCase | null = null;
+/** Where fuel rested last, and how much of it: the start of "from now". */
+let rested: { readonly settled: SettledCase; readonly share: number } | null = null;
+let replayed: ReplayAnswer | null = null;
 const shapes: ShapeCache = new Map();
 
 const engine: EngineContract = {
@@ -33,13 +42,47 @@ const engine: EngineContract = {
     const loaded = await loadCase(file, new Map(Object.entries(meshes)), shapes);
     if (!loaded.ok) return loaded;
     current = loaded.value;
+    shown = rested = replayed = null;
     return Comlink.transfer(...loadedView(current));
   },
 
-  async settle(condition, fuel) {
+  async settle(condition, fuel, { from, live }) {
     if (current === null) return NO_CASE;
-    const settled = settledCase(current, condition, fuel);
-    return settled.ok ? Comlink.transfer(...settledView(current.tanks, settled.value)) : settled;
+    const share = shareOf(current, fuel);
+    if (!share.ok) return share;
+    const start = from === 'now' && rested?.share === share.value ? rested.settled : 'parked';
+    const settled = settledCase(current, condition, fuel, start, null, live);
+    if (!settled.ok) return settled;
+    shown = settled.value;
+    if (!live) rested = { settled: shown, share: share.value };
+    return packedSettled(settledView(current.tanks, shown, !live));
+  },
+
+  async waterPath(point_m, condition) {
+    if (current === null) return NO_CASE;
+    const fields = shown !== null && isSame(shown.answer.condition, condition) ? done(shown.fields) : fieldsAt(current, condition);
+    return fields.ok ? waterPathView(current.tanks, fields.value, point_m, condition) : fields;
+  },
+
+  async fill() {
+    if (current === null) return NO_CASE;
+    const view = fillView(current);
+    return packed(view, view.fuel, view.air);
+  },
+
+  async replay(text, fuel, progress) {
+    if (current === null) return NO_CASE;
+    const history = readHistory(text);
+    if (!history.ok) return history;
+    const answer = await replayCase(current, history.value, fuel, { progress, cancelled: () => false });
+    if (!answer.ok) return answer;
+    replayed = answer.value!;
+    return done(replayed);
+  },
+
+  async replayRow(row) {
+    if (current === null || replayed === null) return failed({ code: 'engine-fault', text: 'no history was replayed' });
+    return packedSettled(settledView(current.tanks, settledRow(current, replayed, row), false));
   },
 
   async ramp(progress) {
@@ -67,32 +110,15 @@ function loadedView(loaded: LoadedTanks): [{ ok: true; value: LoadedCase }, Arra
   return [done({ tanks, check: checkAnswer(loaded), notices }), tanks.flatMap(buffersOf)];
 }
 
-function settledView(
-  tanks: readonly LoadedTank[],
-  { answer, fields, pools }: SettledCase,
-): [{ ok: true; value: SettledView }, ArrayBuffer[]] {
-  const drawn = tanks.flatMap((tank, i) => drawPools(tank.id, fields[i], pools[i]));
-  const residues = tanks.map((tank, i) => drainResidues(tank, fields[i]));
-  const lowPoints = tanks.flatMap((tank, i) =>
-    waterLeft(tank, fields[i], residues[i]).lowPoints.map((point) => ({ ...point, tank: tank.id })),
-  );
-  // A tank without a drain keeps all its water: drawing it full would say nothing.
-  const water = tanks.flatMap((tank, i) => {
-    const hasDrain = tank.fittings.some(({ kind }) => kind === 'drain');
-    return hasDrain
-      ? drawPools(
-          tank.id,
-          fields[i],
-          residues[i].filter(({ volume }) => volume > fields[i].tolerance.volume),
-        )
-      : [];
-  });
-  const view: SettledView = { settle: answer, up: fields[0].up, pools: drawn, lowPoints, water };
-  return [done(view), [...drawn, ...water].flatMap(({ wall, surface }) => [...buffersOf(wall), ...buffersOf(surface)])];
+/** A view whose drawn pools move instead of being copied. */
+function packed<View extends object>(view: View, ...drawn: readonly (readonly DrawnPool[])[]): { ok: true; value: View } {
+  const buffers = drawn.flat().flatMap(({ wall, surface }) => [...buffersOf(wall), ...buffersOf(surface)]);
+  return Comlink.transfer({ ok: true, value: view }, buffers);
 }
 
-const drawPools = (tank: string, field: Field, pools: readonly PoolState[]): DrawnPool[] =>
-  pools.map((pool) => ({ tank, ...cutPool(field, pool) }));
+const packedSettled = (view: SettledView) => packed(view, view.pools, view.water);
+
+const isSame = (a: Condition, b: Condition): boolean => a.pitch_deg === b.pitch_deg && a.roll_deg === b.roll_deg && a.n === b.n;
 
 const buffersOf = ({ positions, triangles }: DrawnMesh): ArrayBuffer[] => [
   positions.buffer as ArrayBuffer,

@@ -4,7 +4,7 @@
  */
 import * as Comlink from 'comlink';
 import type { CaseFile } from '../shared/case.ts';
-import type { EngineContract, LoadedCase } from '../shared/engine-contract.ts';
+import type { EngineContract, FuelAmount, LoadedCase } from '../shared/engine-contract.ts';
 import type { EngineError } from '../shared/errors.ts';
 import { failed, type Outcome } from '../shared/outcome.ts';
 
@@ -104,11 +104,15 @@ export class EngineSlot {
     return outcome;
   }
 
-  settle(...[condition, fuel]: Parameters<EngineContract['settle']>): ReturnType<EngineContract['settle']> {
-    return this.ask((engine) => engine.settle(condition, fuel), LOST_AFTER_ms);
+  settle(...question: Parameters<EngineContract['settle']>): ReturnType<EngineContract['settle']> {
+    return this.ask((engine) => engine.settle(...question), LOST_AFTER_ms);
   }
 
   findings(progress: (share: number) => void): ReturnType<EngineContract['findings']> {
     return this.ask((engine) => engine.findings(Comlink.proxy(progress)));
+  }
+
+  replay(text: string, fuel: FuelAmount, progress: (share: number) => void): ReturnType<EngineContract['replay']> {
+    return this.ask((engine) => engine.replay(text, fuel, Comlink.proxy(progress)));
   }
 }

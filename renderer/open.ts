@@ -151,7 +151,7 @@ export async function openMeshIn(unit: MeshUnit): Promise<void> {
   const { name, bytes } = question;
   const made: OpenCase = { file: caseAround(name, unit), meshes: { [name]: bytes }, origin: { kind: 'mesh', name } };
   const refused = await replaceCase(made, 'A new case was made around the mesh. Click on the tank wall to place an outlet.');
-  if (refused !== null) complain(`${name}: ${refused}`);
+  if (refused !== null) complain(refused); // it names the file itself
 }
 
 export const saveCase = (): Promise<void> =>

@@ -1,5 +1,5 @@
 /** Figures in the units the person chose. Each reads the unit signals, so a view that calls them follows a switch at once. */
-import type { Condition, Cover, FittingState } from '../shared/answers.ts';
+import type { Condition, Cover, FittingState, TankSettle } from '../shared/answers.ts';
 import type { FittingKind } from '../shared/case.ts';
 import { showNumber, showQuantity, UNITS, type UnitName } from '../shared/units.ts';
 import { density_kg_m3, fuelUnitInUse, lengthUnit } from './state.ts';
@@ -71,4 +71,19 @@ export function showDepth({ depth_m }: Pick<FittingState, 'depth_m'>): string {
 /** States a person should look at: air at an outlet, fuel at a vent. */
 export function needsLook(state: Pick<FittingState, 'kind' | 'cover'>): boolean {
   return (state.kind === 'outlet' && state.cover !== 'covered') || (state.kind === 'vent' && state.cover !== 'dry');
+}
+
+/** How the fuel came to where it lies, from all tanks together. */
+export function showHistory(tanks: readonly Pick<TankSettle, 'history'>[]): string {
+  const from = tanks[0]?.history.from;
+  if (from === undefined || from === 'recorded') return from === undefined ? '' : 'Fuel as the recording left it.';
+  const steps = Math.max(...tanks.map(({ history }) => history.steps));
+  const start = from === 'before' ? 'where it lay' : 'parked';
+  if (steps === 0)
+    return from === 'before' ? 'Fuel lies as it came here.' : 'Poured as parked. How the fuel came here makes no difference.';
+  const changes = tanks.flatMap(({ history: { change } }) => (change === null ? [] : [change]));
+  if (changes.length < tanks.length) return `Fuel followed from ${start} in ${steps} steps, while you move.`;
+  const most = Math.max(...changes);
+  const figure = most < 1e-5 ? 'under 0.001\u00a0%' : `at most ${showShare(most)}`;
+  return `Fuel followed from ${start} in ${steps} steps. Half as many change a pool by ${figure} of its tank.`;
 }

@@ -5,7 +5,7 @@
 import { batch, computed, effect, signal } from '@preact/signals';
 import type { Condition, Finding } from '../shared/answers.ts';
 import type { CaseFile, FittingKind } from '../shared/case.ts';
-import type { FuelAmount, LoadedCase, SettledView } from '../shared/engine-contract.ts';
+import type { FuelAmount, HowFuelComes, LoadedCase, SettledView } from '../shared/engine-contract.ts';
 import { describeError, type EngineError } from '../shared/errors.ts';
 import type { LengthUnit, MassUnit, VolumeUnit } from '../shared/units.ts';
 import type { Vector3 } from '../shared/vector.ts';
@@ -32,6 +32,9 @@ interface Settled {
   readonly loaded: LoadedCase;
   readonly condition: Condition;
   readonly fuel: FuelAmount;
+  readonly comesFrom: HowFuelComes['from'];
+  /** A quick answer while the hand moves; the steady one follows. */
+  readonly live: boolean;
   readonly view: SettledView;
 }
 
@@ -56,7 +59,11 @@ export const loaded = signal<LoadedCase | null>(null);
 export const isLoading = signal(false);
 export const condition = signal<Condition>(LEVEL);
 export const fuel = signal<FuelAmount>({ fill: 0.5 });
+/** Where fuel is taken to have been before it came to the condition in hand. */
+export const comesFrom = signal<HowFuelComes['from']>('parked');
 export const settled = signal<Settled | null>(null);
+/** What is in hand comes from a recording, with its pools: it is not settled anew. */
+export const recorded = signal<Pick<Settled, 'condition' | 'fuel'> | null>(null);
 /** Why the condition or the amount in hand has no answer; null when it has or will have one. */
 export const settleProblem = signal<{ readonly error: EngineError; readonly text: string } | null>(null);
 export const findings = signal<readonly Finding[]>([]);
@@ -78,16 +85,23 @@ export interface Placing {
 export const placing = signal<Placing | null>(null);
 export const selectedFitting = signal<{ readonly tank: string; readonly fitting: string } | null>(null);
 
-export const isCurrent = computed(() => {
+/** What is shown belongs to what is in hand, if only as the quick answer. */
+export const isShown = computed(() => {
   const answer = settled.value;
   return answer !== null && answer.loaded === loaded.value && answer.condition === condition.value && answer.fuel === fuel.value;
 });
+export const isRecorded = computed(
+  () => recorded.value !== null && recorded.value.condition === condition.value && recorded.value.fuel === fuel.value,
+);
+export const isCurrent = computed(
+  () => isShown.value && settled.value?.live === false && (settled.value.comesFrom === comesFrom.value || isRecorded.value),
+);
 
 /** Stale for longer than a blink: only then is it shown, or a drag would flicker. */
 export const isLate = signal(false);
 const BLINK_ms = 250;
 effect(() => {
-  if (isCurrent.value) {
+  if (isShown.value) {
     isLate.value = false;
     return undefined;
   }
@@ -125,16 +139,12 @@ const study = new EngineSlot(() => {
   // the study's own outcome carries the reason to the findings
 });
 
-interface Question {
-  readonly loaded: LoadedCase;
-  readonly condition: Condition;
-  readonly fuel: FuelAmount;
-}
+type Question = Omit<Settled, 'view'>;
 
 const settling = latestWins(
-  (question: Question) => live.settle(question.condition, question.fuel),
+  ({ condition: at, fuel: amount, comesFrom: from, live: isLive }: Question) => live.settle(at, amount, { from, live: isLive }),
   (question, outcome, newerWaits) => {
-    if (question.loaded !== loaded.value) return;
+    if (question.loaded !== loaded.value || isRecorded.value) return;
     if (outcome.ok) {
       settled.value = { ...question, view: outcome.value };
       settleProblem.value = null;
@@ -144,12 +154,15 @@ const settling = latestWins(
   },
 );
 
-function ask(now: LoadedCase): void {
-  settling.ask({ loaded: now, condition: condition.value, fuel: fuel.value });
-}
+/** A hand that has not moved for this long rests. */
+const REST_ms = 200;
 
 effect(() => {
-  if (loaded.value !== null) ask(loaded.value);
+  if (loaded.value === null || isRecorded.value) return undefined;
+  const question = { loaded: loaded.value, condition: condition.value, fuel: fuel.value, comesFrom: comesFrom.value };
+  settling.ask({ ...question, live: true });
+  const rest = setTimeout(() => settling.ask({ ...question, live: false }), REST_ms);
+  return () => clearTimeout(rest);
 });
 
 /** Cases go to the engine one after the other, so that the window and the engine never differ on which one is current. */
@@ -186,6 +199,7 @@ async function take(next: OpenCase, isFresh: boolean): Promise<string | null> {
     savedFile.value = next.file;
     settled.value = null;
     settleProblem.value = null;
+    comesFrom.value = 'parked';
     const first = next.file.conditions[0];
     condition.value = first === undefined ? LEVEL : { pitch_deg: first.pitch_deg, roll_deg: first.roll_deg, n: first.n };
     fuel.value = { fill: 0.5 };

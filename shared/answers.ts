@@ -70,9 +70,13 @@ export interface TankSettle {
   /**
    * How the fuel came here: poured as parked and turned to the condition, poured at the condition, or carried from where it lay before.
    * `steps` is 0 where nothing was turned or one pool holds all, so that history cannot matter; `change` is the largest change of one pool
-   * when the steps were last doubled, share of capacity.
+   * when the steps were last doubled, share of capacity, null where they were not. `recorded` is a row of a replay.
    */
-  readonly history: { readonly from: 'parked' | 'here' | 'before'; readonly steps: number; readonly change: number };
+  readonly history: {
+    readonly from: 'parked' | 'here' | 'before' | 'recorded';
+    readonly steps: number;
+    readonly change: number | null;
+  };
 }
 export interface SettleAnswer {
   readonly condition: Condition;

@@ -42,7 +42,7 @@ export function describeError(error: EngineError): string {
     case 'pour-outside':
       return `No tank holds the point ${error.at_m.join(', ')} m. Give a point inside a tank: X aft, Y right, Z up.`;
     case 'engine-fault':
-      return `The engine stopped: ${error.text}. The case is kept; try again, and report it if it happens twice.`;
+      return `The engine stopped: ${error.text.replace(/[.\s]+$/, '')}. The case is kept; try again, and report it if it happens twice.`;
     case 'tank-mesh':
       return `Tank "${error.tank}", ${error.file}: ${describeMeshError(error.error)}`;
     default:

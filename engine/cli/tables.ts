@@ -59,7 +59,7 @@ function historyLine(tanks: SettleAnswer['tanks']): string {
   if (tanks[0].history.from === 'here') return 'Poured at this attitude.';
   const steps = Math.max(...tanks.map(({ history }) => history.steps));
   if (steps === 0) return 'One pool holds all in each tank, or nothing was turned: how the fuel came here cannot matter.';
-  const change = Math.max(...tanks.map(({ history }) => history.change));
+  const change = Math.max(...tanks.map(({ history }) => history.change ?? 0)); // the command line never asks for the quick answer
   return `Poured as parked and turned to this attitude in up to ${steps} steps; half as many move no pool by more than ${percent(change)} of its tank.`;
 }
 

@@ -131,19 +131,23 @@ const FIRST_STEP = (2 * Math.PI) / 180;
 const STEADY = 1e-3;
 const MOST_STEPS = 1024;
 
+/** Steps of a turn that has to be answered while the hand moves; larger than 2° where the turn is wider than 32°. */
+const MOST_QUICK_STEPS = 16;
+
 export interface Turned extends Standing {
   readonly steps: number;
-  /** Largest change of one pool when the steps were last doubled, share of capacity; 0 where one pool holds all and history cannot matter. */
-  readonly change: number;
+  /**
+   * Largest change of one pool when the steps were last doubled, share of capacity; 0 where one pool holds all and history cannot matter,
+   * null where they were not doubled.
+   */
+  readonly change: number | null;
 }
 
 /** Carries fuel to the field of another attitude of its tank, doubling the steps until no pool moves by more than 0.1 % of the capacity. */
-export function turnUntilSteady(standing: Standing, to: Field, ways: Ways): Turned {
-  const angle = Math.atan2(length(cross(standing.field.up, to.up)), dot(standing.field.up, to.up));
-  if (angle === 0) return { ...standing, steps: 0, change: 0 };
-  const volume = standing.pools.reduce((sum, pool) => sum + pool.volume, 0);
-  const only = soleArc(to, volume);
-  if (only) return { field: to, pools: settleAmounts(to, only, ways.spill), steps: 0, change: 0 };
+export function turnUntilSteady(standing: Standing, to: Field, ways: Ways): Turned & { readonly change: number } {
+  const angle = angleBetween(standing, to);
+  const unturned = withoutHistory(standing, to, angle, ways);
+  if (unturned !== null) return unturned;
   let steps = Math.ceil(angle / FIRST_STEP);
   let last = turnTo(standing, to, steps, ways);
   for (;;) {
@@ -153,6 +157,25 @@ export function turnUntilSteady(standing: Standing, to: Field, ways: Ways): Turn
     last = finer;
     if (change <= STEADY || steps >= MOST_STEPS) return { ...last, steps, change };
   }
+}
+
+/** The same in one go, steps not doubled: for a picture that a steady answer will follow. */
+export function turnOnce(standing: Standing, to: Field, ways: Ways): Turned {
+  const angle = angleBetween(standing, to);
+  const unturned = withoutHistory(standing, to, angle, ways);
+  if (unturned !== null) return unturned;
+  const steps = Math.min(MOST_QUICK_STEPS, Math.ceil(angle / FIRST_STEP));
+  return { ...turnTo(standing, to, steps, ways), steps, change: null };
+}
+
+const angleBetween = ({ field: { up } }: Standing, to: Field): number => Math.atan2(length(cross(up, to.up)), dot(up, to.up));
+
+/** The answer where nothing turns or one pool holds all; else null. */
+function withoutHistory(standing: Standing, to: Field, angle: number, ways: Ways): (Turned & { readonly change: number }) | null {
+  if (angle === 0) return { ...standing, steps: 0, change: 0 };
+  const volume = standing.pools.reduce((sum, pool) => sum + pool.volume, 0);
+  const only = soleArc(to, volume);
+  return only === null ? null : { field: to, pools: settleAmounts(to, only, ways.spill), steps: 0, change: 0 };
 }
 
 /** Amounts for a volume that overfills every pocket of a tank in one piece: one pool holds all, however it came there. Else null. */

@@ -4,7 +4,7 @@
  * The tank is turned upside down in thought: there air drains as fuel does here. It leaves a pocket through a vent or the filler until fuel
  * covers the opening, and nowhere does fuel rise past the filler's lowest rim, where it runs out.
  */
-import type { CoveredVent, FillAnswer, TankFill } from '../../shared/answers.ts';
+import type { Condition, CoveredVent, FillAnswer, TankFill } from '../../shared/answers.ts';
 import { add, scale } from '../../shared/vector.ts';
 import { type Field, isUnder, makeField } from '../basins/field.ts';
 import type { LoadedTank, LoadedTanks } from '../case/load-case.ts';
@@ -45,12 +45,20 @@ export function fillStudy(loaded: LoadedTanks): FillAnswer {
 const hasOwnAir = (fittings: LoadedTank['fittings']): boolean => fittings.some(({ kind }) => kind === 'filler' || kind === 'vent');
 
 /** The condition with id "fuelling", else as parked. */
-function fuellingCondition({ file }: LoadedTanks) {
+export function fuellingCondition({ file }: LoadedTanks): Condition {
   const own = file.conditions.find(({ id }) => id === 'fuelling');
   return own === undefined ? parkedCondition(file) : plain(own);
 }
 
-function fillTank({ id, solid, fittings }: LoadedTank, { up }: Field): TankFill {
+/** The air that stays in a tank filled as far as it goes, in the field of the tank turned over: there it lies as fuel does here. */
+export interface AirLeft {
+  readonly turned: Field;
+  readonly trapped: readonly Residue[];
+  /** Bodies that a vent still serves. */
+  readonly expansion: readonly Residue[];
+}
+
+export function airLeft({ solid, fittings }: LoadedTank, { up }: Field): AirLeft {
   const turned = makeField(solid, scale(up, -1));
   const breathers = fittings.filter(({ kind }) => kind === (hasOwnAir(fittings) ? 'vent' : 'line'));
   const vents = breathers.map((vent) => ({ id: vent.id, place: openingAt(turned, vent).bottom }));
@@ -62,16 +70,21 @@ function fillTank({ id, solid, fittings }: LoadedTank, { up }: Field): TankFill 
   const air = drainDown(turned, [...vents, ...fillers], rim).filter(({ volume }) => volume > 0);
   const isVented = ({ arc, level }: Residue): boolean =>
     vents.some(({ place }) => place.level < level && isUnder(turned, arcOfPlace(turned, place), arc));
+  return { turned, trapped: air.filter((body) => !isVented(body)), expansion: air.filter(isVented) };
+}
+
+function fillTank(tank: LoadedTank, field: Field): TankFill {
+  const { id, solid, fittings } = tank;
+  const { turned, trapped, expansion } = airLeft(tank, field);
   const total = (bodies: readonly Residue[]): number => bodies.reduce((sum, { volume }) => sum + volume, 0);
-  const trapped = air.filter((body) => !isVented(body));
   const trappedAir_m3 = total(trapped);
-  const expansion = total(air.filter(isVented));
+  const expansion_m3 = total(expansion);
   return {
     id,
     capacity_m3: solid.capacity,
-    mostFuel_m3: solid.capacity - trappedAir_m3 - expansion,
+    mostFuel_m3: solid.capacity - trappedAir_m3 - expansion_m3,
     trappedAir_m3,
-    expansionShare: expansion / solid.capacity,
+    expansionShare: expansion_m3 / solid.capacity,
     isJudged: hasOwnAir(fittings),
     pockets: trapped
       .filter(({ volume }) => volume > turned.tolerance.volume)

@@ -7,7 +7,7 @@ import { add, scale, type Vector3 } from '../../shared/vector.ts';
 import type { Field } from '../basins/field.ts';
 import { distanceOutside, type LoadedTank, type LoadedTanks } from '../case/load-case.ts';
 import { coverOf } from '../fittings/cover.ts';
-import { type Standing, turnUntilSteady } from '../fluid/turn.ts';
+import { type Standing, type Turned, turnOnce, turnUntilSteady } from '../fluid/turn.ts';
 import { exactWays } from '../fluid/ways.ts';
 import { measurePool, type PoolState, vertexAt } from '../surface/pool.ts';
 import { fieldsAt, fieldsOfCase, parkedCondition, plain } from './parked.ts';
@@ -30,6 +30,7 @@ export type StartOfFuel = 'parked' | 'here' | SettledCase;
 /**
  * @param fuel - the same share of each tank's capacity, or a total in m³, which is spread at an equal share too
  * @param pourAt - m, tank frame: where the tank that holds this point is poured into, instead of its filler
+ * @param isQuick - turned in one go of few steps, not doubled: while a hand moves the attitude
  * @returns `more-than-fits`, `amount-not-valid`, `pour-outside`, `no-gravity` or `condition-not-finite`
  */
 export function settledCase(
@@ -38,6 +39,7 @@ export function settledCase(
   fuel: FuelAmount,
   from: StartOfFuel = 'parked',
   pourAt: Vector3 | null = null,
+  isQuick = false,
 ): Outcome<SettledCase, ConditionError | AmountError> {
   const fields = fieldsAt(loaded, condition);
   if (!fields.ok) return fields;
@@ -47,22 +49,32 @@ export function settledCase(
     return failed({ code: 'pour-outside', at_m: pourAt });
   }
   const parked = from === 'parked' ? fieldsOfCase(loaded, parkedCondition(loaded.file)) : [];
-  const settled = loaded.tanks.map((tank, i) => {
+  const turn = isQuick ? turnOnce : turnUntilSteady;
+  const settled = loaded.tanks.map((tank, i): Turned => {
     const volume = share.value * tank.solid.capacity;
     const field = fields.value[i];
     if (from === 'here') return { ...poured(tank, field, volume, pourAt), steps: 0, change: 0 };
     const before = from === 'parked' ? poured(tank, parked[i], volume, pourAt) : { field: from.fields[i], pools: from.pools[i] };
-    return turnUntilSteady(before, field, exactWays);
+    return turn(before, field, exactWays);
   });
-  const start = typeof from === 'string' ? from : 'before';
+  return done(settledAs(loaded, condition, settled, typeof from === 'string' ? from : 'before'));
+}
+
+/** The record of fuel that stands in each tank at a condition. */
+export function settledAs(
+  loaded: LoadedTanks,
+  condition: Condition,
+  standing: readonly Turned[],
+  from: TankSettle['history']['from'],
+): SettledCase {
   const tanks = loaded.tanks.map((tank, i) => {
-    const { steps, change } = settled[i];
-    return settledTank(tank, settled[i], share.value * tank.solid.capacity, { from: start, steps, change });
+    const { steps, change } = standing[i];
+    return settledTank(tank, standing[i], { from, steps, change });
   });
   const fuel_m3 = tanks.reduce((sum, tank) => sum + tank.fuel_m3, 0);
   const bodies = tanks.flatMap(({ fuel_m3: volume, centroid_m }) => (centroid_m === null ? [] : [{ volume, centroid: centroid_m }]));
   const answer = { condition: plain(condition), fuel_m3, fuelCentroid_m: centroidOf(bodies), tanks };
-  return done({ answer, fields: settled.map(({ field }) => field), pools: settled.map(({ pools }) => pools) });
+  return { answer, fields: standing.map(({ field }) => field), pools: standing.map(({ pools }) => pools) };
 }
 
 /** `settledCase`, its answer alone. */
@@ -86,17 +98,12 @@ export function shareOf({ tanks }: LoadedTanks, fuel: FuelAmount): Outcome<numbe
   return done(Math.min(1, share));
 }
 
-function settledTank(
-  { id, solid, fittings }: LoadedTank,
-  { field, pools: states }: Standing,
-  volume: number,
-  history: TankSettle['history'],
-): TankSettle {
+function settledTank({ id, solid, fittings }: LoadedTank, { field, pools: states }: Standing, history: TankSettle['history']): TankSettle {
   const pools = states.map((state) => poolRecord(field, state));
   return {
     id,
     capacity_m3: solid.capacity,
-    fuel_m3: volume,
+    fuel_m3: states.reduce((sum, { volume }) => sum + volume, 0),
     centroid_m: centroidOf(pools.map((pool) => ({ volume: pool.volume_m3, centroid: pool.centroid_m }))),
     pools,
     fittings: fittings.map((fitting) => coverOf(field, fitting, states)),

@@ -14,6 +14,22 @@ interface Triangles {
 }
 
 export function cutPool(field: Field, { arc, level }: Pick<PoolState, 'arc' | 'level'>): { wall: Triangles; surface: Triangles } {
+  const { lowArc } = field;
+  const { points, faces, rimNext } = cutWall(field, (t) => (isUnder(field, lowArc[t], arc) ? level : Number.NEGATIVE_INFINITY), 'below');
+  const wall = { positions: Float32Array.from(points), triangles: Uint32Array.from(faces) };
+  return { wall, surface: fillRims(points, rimsOf(rimNext), planBasis(field.up)) };
+}
+
+/** The wall that no pool of the field wets. */
+export function cutDryWall(field: Field, pools: readonly Pick<PoolState, 'arc' | 'level'>[]): Triangles {
+  const levels = new Float64Array(field.arcs.length).fill(Number.NEGATIVE_INFINITY);
+  for (const { arc, level } of pools) levels.fill(level, field.arcs[arc].nestedFrom, arc + 1);
+  const { points, faces } = cutWall(field, (t) => levels[field.lowArc[t]], 'above');
+  return { positions: Float32Array.from(points), triangles: Uint32Array.from(faces) };
+}
+
+/** @param levelOf - of a triangle, the level it is cut at */
+function cutWall(field: Field, levelOf: (triangle: number) => number, keep: 'below' | 'above') {
   const { solid, heights, lowArc } = field;
   const { triangles, positions, origin } = solid;
   const points: number[] = [];
@@ -29,7 +45,7 @@ export function cutPool(field: Field, { arc, level }: Pick<PoolState, 'arc' | 'l
     }
     return pointOf[v];
   };
-  const cut = (below: number, above: number): number => {
+  const cut = (level: number, below: number, above: number): number => {
     const key = below * heights.length + above;
     const known = cuts.get(key);
     if (known !== undefined) return known;
@@ -43,33 +59,25 @@ export function cutPool(field: Field, { arc, level }: Pick<PoolState, 'arc' | 'l
   };
 
   for (let t = 0, k = 0; t < lowArc.length; t++, k += 3) {
-    if (!isUnder(field, lowArc[t], arc)) continue;
+    const level = levelOf(t);
     let a = triangles[k];
     let b = triangles[k + 1];
     let c = triangles[k + 2];
     const wet = (heights[a] < level ? 1 : 0) + (heights[b] < level ? 1 : 0) + (heights[c] < level ? 1 : 0);
-    if (wet === 0) continue;
-    if (wet === 3) {
-      faces.push(corner(a), corner(b), corner(c));
+    if (wet === 0 || wet === 3) {
+      if ((wet === 3) === (keep === 'below')) faces.push(corner(a), corner(b), corner(c));
       continue;
     }
     // Turn the triangle until `a` is the corner that stands alone on its side of the level.
     const alone = (v: number): boolean => heights[v] < level === (wet === 1);
     while (!alone(a)) [a, b, c] = [b, c, a];
-    if (wet === 1) {
-      const ab = cut(a, b);
-      const ac = cut(a, c);
-      faces.push(corner(a), ab, ac);
-      rimNext.set(ac, ab);
-    } else {
-      const ab = cut(b, a);
-      const ac = cut(c, a);
-      faces.push(ab, corner(b), corner(c), ab, corner(c), ac);
-      rimNext.set(ab, ac);
-    }
+    const [ab, ac] = wet === 1 ? [cut(level, a, b), cut(level, a, c)] : [cut(level, b, a), cut(level, c, a)];
+    if ((wet === 1) === (keep === 'below')) faces.push(corner(a), ab, ac);
+    else faces.push(ab, corner(b), corner(c), ab, corner(c), ac);
+    if (wet === 1) rimNext.set(ac, ab);
+    else rimNext.set(ab, ac);
   }
-  const wall = { positions: Float32Array.from(points), triangles: Uint32Array.from(faces) };
-  return { wall, surface: fillRims(points, rimsOf(rimNext), planBasis(field.up)) };
+  return { points, faces, rimNext };
 }
 
 /** Closed rims, each a list of points, wound as seen from above: counter-clockwise around fuel, clockwise around what stands in it. */

@@ -1,7 +1,18 @@
 /** What the engine says of the attitude in hand, in words and figures: the text equivalent of the 3D view. */
 import type { SettledView } from '../../shared/engine-contract.ts';
 import type { EngineError } from '../../shared/errors.ts';
-import { COVER_WORD, KIND_WORD, kindBeside, needsLook, showCondition, showDepth, showFuel, showWater } from '../show.ts';
+import {
+  COVER_WORD,
+  KIND_WORD,
+  kindBeside,
+  needsLook,
+  showCondition,
+  showDepth,
+  showFuel,
+  showHistory,
+  showShare,
+  showWater,
+} from '../show.ts';
 import { isCurrent, isLate, openCase, selectedFitting, settled, settleProblem } from '../state.ts';
 import { CoverGlyph } from './glyphs.tsx';
 
@@ -105,6 +116,9 @@ function Tables({ view }: { readonly view: SettledView }) {
           )}
         </tbody>
       </table>
+      <p class="history" data-testid="history">
+        {showHistory(view.settle.tanks)}
+      </p>
       <table class="low-points">
         <caption>Low points at this attitude</caption>
         <tbody>
@@ -114,6 +128,9 @@ function Tables({ view }: { readonly view: SettledView }) {
                 {nameOfTank(point.tank)}{' '}
                 <small>{point.drain === null ? 'no drain here' : `drained by ${nameOfFitting(point.tank, point.drain)}`}</small>
               </th>
+              <td class={`number ${point.share === undefined ? 'pending' : ''}`}>
+                {point.share === undefined ? '…' : `${showShare(point.share)} of the floor`}
+              </td>
               <td class="number">{point.holds_m3 === 0 ? 'holds nothing' : `holds ${showWater(point.holds_m3)}`}</td>
             </tr>
           ))}

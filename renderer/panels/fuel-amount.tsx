@@ -1,7 +1,7 @@
 /** How much fuel is in: by slider as a share of what fits, or typed as a volume or a mass. */
 import type { TypedNumber } from '../../shared/units.ts';
 import { isMass, showFuel, showShare } from '../show.ts';
-import { density_kg_m3, fuel, fuelInHand_m3, fuelUnitInUse, loaded, settleProblem } from '../state.ts';
+import { comesFrom, density_kg_m3, fuel, fuelInHand_m3, fuelUnitInUse, loaded, settleProblem } from '../state.ts';
 import { NumberField } from './number-field.tsx';
 
 export function FuelPanel() {
@@ -53,6 +53,22 @@ export function FuelPanel() {
           onTake={take}
         />
       </div>
+      <fieldset class="comes-from">
+        <legend>Fuel comes from</legend>
+        {(['parked', 'now'] as const).map((each) => (
+          <label key={each}>
+            <input
+              type="radio"
+              name="comes-from"
+              checked={comesFrom.value === each}
+              onChange={() => {
+                comesFrom.value = each;
+              }}
+            />
+            {each === 'parked' ? 'as parked' : 'where it is now'}
+          </label>
+        ))}
+      </fieldset>
       {isAmountProblem && (
         <p class="field-problem" role="alert">
           {problem.text}

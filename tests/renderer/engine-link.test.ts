@@ -61,7 +61,7 @@ afterEach(() => {
   vi.unstubAllGlobals();
 });
 
-const ask = (slot: EngineSlot, n: number) => slot.settle({ pitch_deg: 0, roll_deg: 0, n }, { fill: 0.5 });
+const ask = (slot: EngineSlot, n: number) => slot.settle({ pitch_deg: 0, roll_deg: 0, n }, { fill: 0.5 }, { from: 'parked', live: false });
 
 test('EngineSlot: a worker that dies answers its open question with a fault, is replaced, and the new one has the case', async () => {
   const reasons: string[] = [];
