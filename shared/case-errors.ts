@@ -39,7 +39,7 @@ export function describeCaseError(error: CaseError): string {
     case 'case-not-a-case':
       return error.found === undefined
         ? 'format: missing. A case file begins with "format": "lowpoint-case".'
-        : `format is ${shown(error.found)}, not "lowpoint-case". Open a lowpoint case or an STL mesh.`;
+        : `format is ${shown(error.found)}, not "lowpoint-case". Open a lowpoint case or a mesh.`;
     case 'case-newer':
       return `version ${error.version}: this program reads version ${error.known}. Open the case with a Lowpoint that knows version ${error.version}.`;
     case 'case-unknown-key':
@@ -70,10 +70,10 @@ export function describeCaseError(error: CaseError): string {
 const MISSING: Record<MeshMissing, string> = {
   'not-found': "there is no such file. Put the mesh in the case's folder, or correct the name.",
   'outside-folder': "lies outside the case's folder. Copy the mesh into that folder and name it from there.",
-  'not-a-file': 'is not a file. Name an STL mesh.',
+  'not-a-file': 'is not a file. Name a mesh (.stl, .obj, .3mf).',
   unreadable: 'cannot be read. Check its permissions.',
   'too-big': 'is larger than 1 GiB. Export a coarser mesh.',
-  'not-stl': 'is not an STL file. Export the surface as STL.',
+  'not-stl': 'is no mesh that is read here. Export the surface as STL, OBJ or 3MF.',
 };
 
 /** A value from a file in one short line, whatever it holds. */

@@ -12,6 +12,23 @@ export type MeshError =
   | { readonly code: 'mesh-text-facet'; readonly line: number; readonly vertices: number }
   | { readonly code: 'mesh-text-unfinished'; readonly line: number }
   | { readonly code: 'mesh-text-encoding'; readonly byte: number }
+  | { readonly code: 'mesh-obj-line'; readonly line: number; readonly found: string; readonly wanted: string }
+  | { readonly code: 'mesh-obj-index'; readonly line: number; readonly found: string; readonly vertices: number }
+  | { readonly code: 'mesh-obj-curved'; readonly line: number; readonly found: string }
+  | { readonly code: 'mesh-obj-binary'; readonly byte: number }
+  | { readonly code: 'mesh-obj-polygon'; readonly line: number }
+  | { readonly code: 'mesh-kind'; readonly name: string }
+  | { readonly code: 'mesh-3mf-package'; readonly reason: string }
+  | { readonly code: 'mesh-3mf-name'; readonly part: string }
+  | { readonly code: 'mesh-3mf-part'; readonly part: string }
+  | { readonly code: 'mesh-3mf-damaged'; readonly part: string; readonly reason: string }
+  | { readonly code: 'mesh-3mf-too-big'; readonly part: string; readonly limit_bytes: number }
+  | { readonly code: 'mesh-3mf-xml'; readonly part: string; readonly line: number; readonly reason: string }
+  | { readonly code: 'mesh-3mf-value'; readonly line: number; readonly where: string; readonly found: string; readonly wanted: string }
+  | { readonly code: 'mesh-3mf-extension'; readonly extension: string }
+  | { readonly code: 'mesh-3mf-cycle'; readonly objects: readonly string[] }
+  | { readonly code: 'mesh-3mf-deep'; readonly object: string; readonly limit: number }
+  | { readonly code: 'mesh-3mf-unit'; readonly inFile: string; readonly given: string }
   | { readonly code: 'mesh-not-finite'; readonly triangle: number }
   | { readonly code: 'mesh-out-of-range'; readonly triangle: number }
   | { readonly code: 'mesh-too-small'; readonly size_m: number }
@@ -61,6 +78,40 @@ export function describeMeshError(error: MeshError): string {
       return `The text STL ends on line ${error.line} without "endsolid": it was cut short. Copy or export it again.`;
     case 'mesh-text-encoding':
       return `The text STL has a byte that is not text at position ${error.byte}. Save it as plain ASCII, or export as binary STL.`;
+    case 'mesh-obj-line':
+      return `Line ${error.line} of the OBJ has "${error.found}" where ${error.wanted} belongs. Correct it or export it again.`;
+    case 'mesh-obj-index':
+      return `Line ${error.line} of the OBJ names vertex ${error.found}, and there are ${error.vertices}. The file was cut short or edited; export it again.`;
+    case 'mesh-obj-curved':
+      return `Line ${error.line} of the OBJ holds "${error.found}": curved surfaces and lines that call on other files are not read. Export it as polygons.`;
+    case 'mesh-obj-binary':
+      return `The OBJ has a byte that is not text at position ${error.byte}. Export it as plain text, or as STL.`;
+    case 'mesh-obj-polygon':
+      return `The face on line ${error.line} of the OBJ crosses itself or has no area, so it cannot be cut into triangles. Export it as triangles.`;
+    case 'mesh-kind':
+      return `${error.name} is no mesh that is read here. Export it as STL, OBJ or 3MF.`;
+    case 'mesh-3mf-package':
+      return `The 3MF cannot be opened as a ZIP package (${error.reason}). Copy or export it again.`;
+    case 'mesh-3mf-name':
+      return `The 3MF holds a part named "${error.part}", which a 3MF may not have (outside the package, twice, or locked). Do not trust it; export it again.`;
+    case 'mesh-3mf-part':
+      return `The 3MF lacks its part ${error.part}. Copy or export it again.`;
+    case 'mesh-3mf-damaged':
+      return `The part ${error.part} of the 3MF is damaged (${error.reason}). Copy or export it again.`;
+    case 'mesh-3mf-too-big':
+      return `The part ${error.part} of the 3MF unpacks to more than ${error.limit_bytes} bytes, or holds one piece that long. Export a coarser mesh.`;
+    case 'mesh-3mf-xml':
+      return `Line ${error.line} of ${error.part} in the 3MF is not sound XML: ${error.reason}. Export it again.`;
+    case 'mesh-3mf-value':
+      return `Line ${error.line} of the 3MF's model: ${error.where} is ${error.found}; ${error.wanted} belongs there. Export it again.`;
+    case 'mesh-3mf-extension':
+      return `The 3MF needs the extension "${error.extension}", which is not read here. Export it as a plain 3MF of triangles, or as STL.`;
+    case 'mesh-3mf-cycle':
+      return `Objects ${error.objects.join(', ')} of the 3MF contain one another in a circle. Export it again.`;
+    case 'mesh-3mf-deep':
+      return `Object ${error.object} of the 3MF is put together more than ${error.limit} deep. Export it as one body.`;
+    case 'mesh-3mf-unit':
+      return `The 3MF says itself that it is in ${error.inFile}, and ${error.given} was given. Leave the unit out.`;
     case 'mesh-not-finite':
       return `Triangle ${error.triangle} has a corner that is not a finite number. Export the surface again.`;
     case 'mesh-out-of-range':

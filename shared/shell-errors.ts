@@ -16,7 +16,7 @@ export function describeShellError(error: ShellError): string {
     case 'file-missing':
       return `${error.name}: there is no such file. Check the name and its folder.`;
     case 'file-not-a-file':
-      return `${error.name} is not a file. Name a case (.json) or a mesh (.stl).`;
+      return `${error.name} is not a file. Name a case (.json) or a mesh (.stl, .obj, .3mf).`;
     case 'file-too-large':
       return `${error.name} has ${mebibytes(error.size_bytes)} MiB; at most ${mebibytes(error.most_bytes)} MiB can be opened. Export it with fewer triangles.`;
     case 'file-unreadable':

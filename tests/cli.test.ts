@@ -81,6 +81,7 @@ beforeAll(() => {
   write('tank.stl', tank);
   write('TANK2.STL', tank);
   write('note.txt', 'hello');
+  write('mesh.ply', 'ply');
   write('mesh.obj', 'v 0 0 0');
   write('empty.stl', '');
   write('good.json', JSON.stringify(good));
@@ -344,8 +345,8 @@ describe('files that cannot be opened', () => {
     ['missing, no ending', 'nothing', 'there is no such file'],
     ['a folder', 'sub', 'is not a file'],
     ['a folder named like a mesh', 'folder.stl', 'is not a file'],
-    ['another kind', 'note.txt', 'Give a case (.json) or a mesh (.stl)'],
-    ['a mesh of another kind', 'mesh.obj', 'Give a case (.json) or a mesh (.stl)'],
+    ['another kind', 'note.txt', 'Give a case (.json) or a mesh (.stl, .obj, .3mf)'],
+    ['a mesh of another kind', 'mesh.ply', 'Give a case (.json) or a mesh (.stl, .obj, .3mf)'],
     ['empty mesh', 'empty.stl', 'no triangles'],
     ['a name too long', `${'x'.repeat(5000)}.stl`, 'there is no such file'],
   ])('%s', async (_, name, hint) => {
@@ -380,7 +381,8 @@ describe('broken cases: exit 2 and one line', () => {
     'mesh by an absolute path': changed('tanks.0.geometry.file', '/dev/zero'),
     'mesh is a folder': changed('tanks.0.geometry.file', 'folder.stl'),
     'mesh is the folder itself': changed('tanks.0.geometry.file', '.'),
-    'mesh of another kind': changed('tanks.0.geometry.file', 'mesh.obj'),
+    'mesh of another kind': changed('tanks.0.geometry.file', 'mesh.ply'),
+    'mesh without a face': changed('tanks.0.geometry.file', 'mesh.obj'),
     'mesh name with a zero byte': changed('tanks.0.geometry.file', 'tank.stl\u0000.stl'),
     'mesh name with line breaks': changed('tanks.0.geometry.file', 'a\nb\u2028c.stl'),
     'mesh empty': changed('tanks.0.geometry.file', 'empty.stl'),

@@ -20,7 +20,18 @@ export const LAYERS: Readonly<Record<string, Layer>> = {
   },
   engine: {
     ours: ['shared'],
-    packages: ['manifold-3d', 'three-mesh-bvh', 'three', 'comlink', 'earcut', 'papaparse', 'valibot', '@valibot/to-json-schema'],
+    packages: [
+      'manifold-3d',
+      'three-mesh-bvh',
+      'three',
+      'comlink',
+      'earcut',
+      'papaparse',
+      '@zip.js/zip.js',
+      'saxes',
+      'valibot',
+      '@valibot/to-json-schema',
+    ],
     hint: 'engine/ computes and knows no window, shell, page or file: views belong in renderer/, files in engine/cli/ or electron/',
   },
   'engine/cli': {

@@ -9,7 +9,7 @@ import { normalize, subtract } from '../../shared/vector.ts';
 import type { Fitting } from '../fittings/opening.ts';
 import { firstBelow, nearestWall } from '../mesh/bvh.ts';
 import { facetError } from '../mesh/facet-error.ts';
-import { readStl } from '../mesh/read-stl.ts';
+import { readMesh } from '../mesh/read-mesh.ts';
 import { soundMesh } from '../mesh/sound-mesh.ts';
 import { buildTankSolid, type TankSolid } from '../mesh/tank-solid.ts';
 import { FITTING_REACH } from '../tolerances.ts';
@@ -74,14 +74,19 @@ async function fingerprint(bytes: ArrayBuffer): Promise<string> {
 }
 
 async function makeShape({ geometry, placement }: CaseTank, bytes: ArrayBuffer): Promise<Shape | MeshError> {
-  const read = readStl(new Uint8Array(bytes));
+  const read = await readMesh(geometry.file, new Uint8Array(bytes));
   if (!read.ok) return read.error;
-  const unit: LengthUnit = geometry.unit ?? 'mm';
-  const sound = await soundMesh(read.value.corners, { unitToMetre: toSi(1, unit), space: geometry.space ?? 'auto' });
+  const own = read.value.unit;
+  const given: LengthUnit = geometry.unit ?? 'mm';
+  if (own !== null && geometry.unit !== undefined && toSi(1, given) !== own.toMetre) {
+    return { code: 'mesh-3mf-unit', inFile: own.name, given };
+  }
+  const sound = await soundMesh(read.value.corners, { unitToMetre: own?.toMetre ?? toSi(1, given), space: geometry.space ?? 'auto' });
   if (!sound.ok) return sound.error;
   const { mesh, repairs, space, notices } = sound.value;
   const solid = buildTankSolid(placement === undefined ? mesh : placeMesh(mesh, placement), facetError(mesh));
-  const assumed = geometry.unit === undefined ? [`${geometry.file}: no unit given, read as mm; the tank is ${sizeOf(solid)}.`] : [];
+  const assumed =
+    geometry.unit === undefined && own === null ? [`${geometry.file}: no unit given, read as mm; the tank is ${sizeOf(solid)}.`] : [];
   return { solid, repairs, space, notices: [...assumed, ...read.value.notices, ...notices] };
 }
 

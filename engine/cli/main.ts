@@ -39,13 +39,13 @@ program
   .usage('<verb> <case.json | mesh.stl> [options]')
   .action((verb: string | undefined) => {
     if (verb === undefined) return program.outputHelp();
-    if (/\.(json|stl)$/i.test(verb)) return refuse(`Say what to do with ${verb} first, for example: lowpoint check ${verb}`);
+    if (/\.(json|stl|obj|3mf)$/i.test(verb)) return refuse(`Say what to do with ${verb} first, for example: lowpoint check ${verb}`);
     const near = suggest(verb, VERBS);
     refuse(`"${verb}" is not a verb. ${near === null ? `Use one of ${VERBS.join(', ')}.` : `Did you mean ${near}?`}`);
   })
   .allowExcessArguments();
 
-const AFTER = `A case (.json) names its tanks, fittings and conditions; a bare mesh (.stl) is one tank without fittings.
+const AFTER = `A case (.json) names its tanks, fittings and conditions; a bare mesh (.stl, .obj, .3mf) is one tank without fittings.
 Angles in degrees: nose up and right wing down are positive. Exit codes: 0 done, 1 a requirement is not met, 2 bad input.
 Supports design and test planning. It replaces no test, no local rule and no licensed person's judgement.`;
 
@@ -123,12 +123,12 @@ function verb(name: Verb, text: string, second: readonly [name: string, text: st
     .command(name)
     .description(text)
     .usage(`<case.json | mesh.stl>${second === null ? '' : ` ${second[0]}`} [options]`)
-    .argument('<file>', 'a case (.json) or a mesh (.stl)');
+    .argument('<file>', 'a case (.json) or a mesh (.stl, .obj, .3mf)');
   if (second !== null) command.argument(...second);
   return command
     .allowExcessArguments(false)
     .option('--json', 'print one object on stdout: SI, keys with units')
-    .addOption(new Option('--unit <unit>', 'unit of a bare mesh (default: mm, with a notice)').choices(MESH_UNITS))
+    .addOption(new Option('--unit <unit>', 'unit of a bare mesh (default: mm, with a notice; a 3MF says its own)').choices(MESH_UNITS))
     .exitOverride()
     .configureOutput({ outputError: () => {} })
     .action(async (file: string, ...more: (string | Options)[]) => {

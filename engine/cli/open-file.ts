@@ -5,6 +5,7 @@ import { basename, dirname, extname, isAbsolute, relative, resolve } from 'node:
 import type { CaseFile, MeshUnit } from '../../shared/case.ts';
 import type { CaseError, MeshMissing } from '../../shared/case-errors.ts';
 import { describeError } from '../../shared/errors.ts';
+import { MESH_ENDINGS } from '../../shared/mesh-units.ts';
 import { done, failed, type Outcome } from '../../shared/outcome.ts';
 import { describeShellError, type ShellError } from '../../shared/shell-errors.ts';
 import { caseOfMesh } from '../case/case-of-mesh.ts';
@@ -18,6 +19,7 @@ export interface OpenedFile {
 }
 
 const MESH_BYTES = 1024 ** 3;
+const isMeshName = (path: string): boolean => MESH_ENDINGS.some((ending) => extname(path).toLowerCase() === ending);
 
 /**
  * @param unit - for a bare mesh; a case carries its own units
@@ -25,15 +27,15 @@ const MESH_BYTES = 1024 ** 3;
  */
 export async function openFile(path: string, unit: MeshUnit | undefined): Promise<Outcome<OpenedFile, string>> {
   const ending = extname(path).toLowerCase();
-  if (ending !== '.json' && ending !== '.stl') {
+  if (ending !== '.json' && !isMeshName(path)) {
     const there = await stat(path).catch(() => null);
     if (there === null) return failed(describeShellError({ code: 'file-missing', name: path }));
     if (!there.isFile()) return failed(describeShellError({ code: 'file-not-a-file', name: path }));
-    return failed(`${path} is of a kind Lowpoint does not open. Give a case (.json) or a mesh (.stl).`);
+    return failed(`${path} is of a kind Lowpoint does not open. Give a case (.json) or a mesh (.stl, .obj, .3mf).`);
   }
   const read = await readBytes(path, ending === '.json' ? CASE_LIMITS.size_bytes : MESH_BYTES);
   if (!read.ok) return failed(describeShellError(read.error));
-  if (ending === '.stl') {
+  if (isMeshName(path)) {
     const name = basename(path);
     return done({ file: caseOfMesh(name, unit), meshes: new Map([[name, read.value]]) });
   }
@@ -49,7 +51,7 @@ export async function openFile(path: string, unit: MeshUnit | undefined): Promis
 /** A recorded history, read and checked. @returns the failure as the one line to print */
 export async function openHistory(path: string): Promise<Outcome<History, string>> {
   const ending = extname(path).toLowerCase();
-  if (ending === '.json' || ending === '.stl') return failed(`${path} is no history. Give the case first, then the history (.csv).`);
+  if (ending === '.json' || isMeshName(path)) return failed(`${path} is no history. Give the case first, then the history (.csv).`);
   const read = await readBytes(path, HISTORY_LIMITS.size_bytes);
   if (!read.ok) return failed(describeShellError(read.error));
   const text = decode(read.value);
@@ -72,7 +74,7 @@ async function readMeshes(file: CaseFile, casePath: string): Promise<Outcome<Map
     if (!isInside(folder, real)) return missing('outside-folder');
     const read = await readBytes(real, MESH_BYTES);
     if (!read.ok) return missing(WHY[read.error.code] ?? 'unreadable');
-    if (extname(real).toLowerCase() !== '.stl') return missing('not-stl');
+    if (!isMeshName(real)) return missing('not-stl');
     meshes.set(geometry.file, read.value);
   }
   return done(meshes);

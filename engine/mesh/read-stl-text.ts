@@ -85,7 +85,7 @@ export function readStlText(raw: Uint8Array, maxTriangles: number): Outcome<StlS
   if (words.notText >= 0) return failed({ code: 'mesh-text-encoding', byte: words.notText + 1 });
   if (used === 0) return failed({ code: 'mesh-empty' });
   if (solids > 1) notices.push(`The file holds ${solids} solids; all were read as one set of triangles.`);
-  return done({ format: 'stl-ascii', corners: corners.slice(0, used), notices });
+  return done({ format: 'stl-ascii', corners: corners.slice(0, used), unit: null, notices });
 }
 
 /** Lower-cased words and the line each stands on. */
@@ -133,7 +133,7 @@ const isKeyword = (word: string): boolean => KEYWORDS.includes(word);
 const isNumberLike = (word: string): boolean => word !== '' && (word.includes(',') || Number.isFinite(parseNumber(word)));
 
 /** A decimal number, or NaN: no hexadecimal, no "Infinity", nothing left over. */
-function parseNumber(word: string): number {
+export function parseNumber(word: string): number {
   for (let i = 0; i < word.length; i++) {
     const c = word.charCodeAt(i);
     const allowed = (c >= 48 && c <= 57) || c === 43 || c === 45 || c === 46 || c === 101;

@@ -1,14 +1,10 @@
 /** Reads an STL file, binary or text, in its own units. Trusts no header: what is declared is checked against the bytes there are. */
 import type { MeshError } from '../../shared/mesh-errors.ts';
 import { done, failed, type Outcome } from '../../shared/outcome.ts';
+import type { MeshSoup } from './mesh-soup.ts';
 import { isWide, readStlText } from './read-stl-text.ts';
 
-export interface StlSoup {
-  readonly format: 'stl-binary' | 'stl-ascii';
-  /** Corners xyz as stored, file units, finite; shape (9·nTriangles) */
-  readonly corners: Float64Array;
-  readonly notices: readonly string[];
-}
+export type StlSoup = MeshSoup & { readonly format: 'stl-binary' | 'stl-ascii' };
 
 const HEADER_BYTES = 84;
 const TRIANGLE_BYTES = 50;
@@ -57,7 +53,7 @@ function readBinary(view: DataView, nTriangles: number): Outcome<StlSoup, MeshEr
     if (view.getUint16(at + 36, true) !== 0) coloured++;
   }
   const notices = coloured > 0 ? [`${coloured} triangles carry extra data (colours), which is ignored.`] : [];
-  return done({ format: 'stl-binary', corners, notices });
+  return done({ format: 'stl-binary', corners, unit: null, notices });
 }
 
 /** Whether the first word, past a byte order mark and blanks, is "solid" in any case. */

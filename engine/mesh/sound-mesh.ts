@@ -8,7 +8,6 @@ import { fuelSpace } from './fuel-space.ts';
 import { meshTolerances } from './mesh-tolerances.ts';
 import type { SurfaceMesh } from './tank-solid.ts';
 
-
 export interface SoundMesh {
   /** m, mesh frame */
   readonly mesh: SurfaceMesh;
