@@ -278,10 +278,16 @@ describe('the low-wing sample through invented manoeuvres', () => {
     for (const { from_s, to_s } of dry) expect(from_s).toBeLessThan(to_s);
   });
 
-  test('keeping a field over turns of up to 0.25° against a field for every row: depths and centroid', async () => {
-    const loaded = await loadSample('low-wing');
-    const recorded = inventedHistory(400, 3);
-    for (const fill of [0.15, 0.5]) {
+  // The last is the hardest: a litre in shallow pools, whose surfaces end at slanting walls.
+  test.each([
+    ['low-wing', 0.15, 5e-5, 1e-4, 1e-12],
+    ['low-wing', 0.5, 5e-5, 1e-4, 1e-12],
+    ['aerobatic-drum', 0.02, 3e-4, 3e-3, 2e-5],
+  ] as const)(
+    'keeping a field over turns of up to 0.25° against a field for every row: %s, fill %d',
+    async (name, fill, mostDepth, mostCentroid, mostFuel) => {
+      const loaded = await loadSample(name);
+      const recorded = inventedHistory(name === 'low-wing' ? 400 : 1000, 3, 0.1, 60);
       const [kept, exact] = await Promise.all(
         [undefined, 0].map(async (keptTurn) => {
           const answer = await replayCase(loaded, recorded, { fill }, WATCH, keptTurn === undefined ? {} : { keptTurn });
@@ -308,13 +314,13 @@ describe('the low-wing sample through invented manoeuvres', () => {
         centroid = Math.max(centroid, Math.hypot(...subtract(at!, kept.fuelCentroid_m[row]!)));
       });
       console.log(
-        `fill ${fill}: depth ${(1000 * depth).toFixed(3)} mm, centroid ${(1000 * centroid).toFixed(3)} mm, a tank's fuel ${pool.toExponential(1)} of its capacity`,
+        `${name}, fill ${fill}: depth ${(1000 * depth).toFixed(3)} mm, centroid ${(1000 * centroid).toFixed(3)} mm, a tank's fuel ${pool.toExponential(1)} of its capacity`,
       );
-      expect(depth).toBeLessThan(5e-5);
-      expect(centroid).toBeLessThan(1e-4);
-      expect(pool).toBeLessThan(1e-6);
-    }
-  });
+      expect(depth).toBeLessThan(mostDepth);
+      expect(centroid).toBeLessThan(mostCentroid);
+      expect(pool).toBeLessThan(mostFuel);
+    },
+  );
 
   test('cancelled: null', async () => {
     const loaded = await loadSample('low-wing');
