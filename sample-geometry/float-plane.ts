@@ -90,7 +90,8 @@ function wingFittings(surface: Surface): CaseFitting[] {
     },
     { id: 'drain', kind: 'drain', name: 'Wing drain', at: low, bore: 9, facing: DOWN },
     { id: 'vent', kind: 'vent', name: 'Vent', at: onCeiling(inX(0.3), y0 + WING.span - 20), bore: 8, facing: UP },
-    { id: 'filler', kind: 'filler', name: 'Filler', at: onCeiling(x0 + NECK[0], y0 + NECK[1]), bore: 58, facing: UP },
+    // Filled to the mouth of its neck: what lies above is expansion space.
+    { id: 'filler', kind: 'filler', name: 'Filler neck', at: onCeiling(x0 + NECK[0], y0 + NECK[1], 30), bore: 58, facing: UP },
     { id: 'gauge', kind: 'gauge', name: 'Gauge sender', at: onCeiling(inX(0.31), y0 + 370, 20) },
     { id: 'breather', kind: 'line', name: 'Breather line end', at: onCeiling(inX(0.31), y0 + 60, 6), bore: 8 },
   ]);
