@@ -120,6 +120,7 @@ describe('help and words', () => {
   test.each<[string, string[], string]>([
     ['mistyped verb', ['chek', 'tank.stl'], 'Did you mean check?'],
     ['unknown verb', ['frobnicate'], 'Use one of check, '],
+    ['help with a mistyped verb', ['help', 'chek'], 'Did you mean check?'],
     ['no verb but a file', ['tank.stl'], 'lowpoint check tank.stl'],
     ['mistyped option', ['check', 'tank.stl', '--jsn'], '--json'],
     ['no file', ['check'], 'file'],

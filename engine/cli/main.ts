@@ -27,7 +27,7 @@ const program = new Command('lowpoint');
 program
   .description("Where the fuel lies in a light aircraft's tanks at any attitude: what stays wetted, what unports, what never drains.")
   .version(packageFile.version, '-v, --version')
-  .helpCommand('help [verb]', 'how to use a verb')
+  .helpCommand(false)
   .addHelpText(
     'before',
     examples('check left.stl --unit mm', 'settle plane.json --pitch 4 --roll -10 --fill 0.25', 'ramp plane.json --json'),
@@ -40,8 +40,7 @@ program
   .action((verb: string | undefined) => {
     if (verb === undefined) return program.outputHelp();
     if (/\.(json|stl|obj|3mf)$/i.test(verb)) return refuse(`Say what to do with ${verb} first, for example: lowpoint check ${verb}`);
-    const near = suggest(verb, VERBS);
-    refuse(`"${verb}" is not a verb. ${near === null ? `Use one of ${VERBS.join(', ')}.` : `Did you mean ${near}?`}`);
+    refuse(notAVerb(verb));
   })
   .allowExcessArguments();
 
@@ -116,7 +115,23 @@ program
     process.stdout.write(`${JSON.stringify(caseJsonSchema(), null, 2)}\n`);
   });
 
-const VERBS = program.commands.map((command) => command.name());
+// Of our own: commander's answers a verb it does not know with all its help.
+program
+  .command('help [verb]')
+  .description('how to use a verb')
+  .allowExcessArguments()
+  .action((asked: string | undefined) => {
+    const command = program.commands.find((other) => other.name() === (asked ?? 'help'));
+    if (command === undefined) return refuse(notAVerb(asked!));
+    (asked === undefined ? program : command).outputHelp();
+  });
+
+const VERBS = program.commands.map((command) => command.name()).filter((name) => name !== 'help');
+
+function notAVerb(word: string): string {
+  const near = suggest(word, VERBS);
+  return `"${word}" is not a verb. ${near === null ? `Use one of ${VERBS.join(', ')}.` : `Did you mean ${near}?`}`;
+}
 
 function verb(name: Verb, text: string, second: readonly [name: string, text: string] | null = null): Command {
   const command = program
@@ -176,7 +191,10 @@ try {
   await program.parseAsync();
 } catch (fault) {
   if (fault instanceof CommanderError) {
-    if (fault.exitCode !== 0) refuse(`${fault.message.replace(/^error: /, '').replace(/\.?\n?\((.*)\)$/, '. $1')} See: lowpoint --help`);
+    if (fault.exitCode !== 0) {
+      const said = fault.message.replace(/^error: /, '').replace(/\.?\n?\((.*)\)$/, '. $1');
+      refuse(`${said}${/[.?]$/.test(said) ? '' : '.'} See: lowpoint --help`);
+    }
   } else {
     refuse(
       `stopped by a fault of its own: ${fault instanceof Error ? fault.message : String(fault)}. Report it with the file that brought it about.`,
