@@ -20,10 +20,10 @@ export interface Watch {
 export const DEFAULT_RAMP_SLOPE_DEG = 5;
 
 /** Coarsest grid: directions and slopes from level up. Each refinement halves both steps. */
-const FIRST = { directions: 24, slopes: 4 } as const;
-const REFINEMENTS = 4;
+export const FIRST = { directions: 24, slopes: 4 } as const;
+export const REFINEMENTS = 4;
 /** Halving the grid may change the worst figure by less than this share. */
-const STEADY = 0.02;
+export const STEADY = 0.02;
 /** Working out catchments takes about this many times as long as a figure: for the progress alone. */
 const SHARES_COST = 15;
 
@@ -108,13 +108,13 @@ async function searchWorst(tanks: readonly LoadedTank[], parked: Condition, stee
   }
 }
 
-interface Node {
+export interface Node {
   readonly slope_deg: number;
   readonly downhill_deg: number;
 }
 
 /** Level once, then every direction at every slope. */
-function gridNodes(steepest: number, nDirections: number, nSlopes: number): Node[] {
+export function gridNodes(steepest: number, nDirections: number, nSlopes: number): Node[] {
   const nodes: Node[] = [{ slope_deg: 0, downhill_deg: 0 }];
   if (steepest === 0) return nodes;
   for (let s = 1; s <= nSlopes; s++) {

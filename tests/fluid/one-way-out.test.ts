@@ -1,5 +1,5 @@
 /** What one or two places leave, for many places at once: against draining place by place, which has its own outside check (drain-down.test.ts). */
-import { describe, expect, test } from 'vitest';
+import { describe, test } from 'vitest';
 import { arcAtLevel, type Field, makeField } from '../../engine/basins/field.ts';
 import { openingAt } from '../../engine/fittings/opening.ts';
 import { drainDown } from '../../engine/fluid/drain-down.ts';

@@ -1,0 +1,60 @@
+/** What the engine answers before the mould is cut: siting, tolerance, comparison and mould. Plain records, SI, keys end in their unit. */
+import type { Condition } from './answers.ts';
+import type { Vector3 } from './vector.ts';
+
+export type SitedKind = 'outlet' | 'drain';
+
+/** A condition that siting was judged at: a flight condition of the case, or ground that slopes. */
+export interface SitingCondition extends Condition {
+  readonly id: string;
+  /** How steep the ground is and which way it falls; left out for flight conditions. */
+  readonly slope_deg?: number;
+  readonly downhill_deg?: number;
+}
+
+/** What stays in the tank at the worst condition, and which that is: a place in `conditions`. */
+export interface SitingFigure {
+  readonly left_m3: number;
+  readonly worst: number;
+}
+
+export interface SitedPlace extends SitingFigure {
+  readonly at_m: Vector3;
+  /** To the nearest present fitting of the kind; null where the tank has none. */
+  readonly toPresent_m: number | null;
+}
+
+/** One place, or two that are open together. */
+export interface SitingChoice extends SitingFigure {
+  readonly places: readonly SitedPlace[];
+}
+
+export interface SitingTank {
+  readonly id: string;
+  readonly capacity_m3: number;
+  /** Places looked at: every corner of the wall, and points between them where a spacing was asked for. */
+  readonly considered: number;
+  /** With the fittings of the kind that the tank has now; null where it has none. */
+  readonly present: (SitingFigure & { readonly fittings: readonly string[] }) | null;
+  /** Best first. Of single places each lies at least `apart_m` from those before it; of pairs the best alone. */
+  readonly choices: readonly SitingChoice[];
+  readonly apart_m: number;
+  /** Every place looked at with a single fitting there; xyz in a row, tank frame. */
+  readonly map: { readonly at_m: readonly number[]; readonly left_m3: readonly number[]; readonly worst: readonly number[] };
+}
+
+export interface SitingAnswer {
+  readonly kind: SitedKind;
+  readonly count: 1 | 2;
+  readonly spacing_m: number | null;
+  readonly conditions: readonly SitingCondition[];
+  /** For drains: the grid of slopes, and by how much halving it last changed the best choice's figure. */
+  readonly grid: {
+    readonly rampSlope_deg: number;
+    readonly directionStep_deg: number;
+    readonly slopeStep_deg: number;
+    readonly change: number;
+  } | null;
+  readonly tanks: readonly SitingTank[];
+  readonly notices: readonly string[];
+}
