@@ -22,6 +22,13 @@ export type CaseError =
       readonly count: number;
       readonly distance_m: number;
       readonly limit_m: number;
+    }
+  | {
+      readonly code: 'case-bore-too-wide';
+      readonly tank: string;
+      readonly fitting: string;
+      readonly bore_m: number;
+      readonly size_m: number;
     };
 
 export type MeshMissing = 'not-found' | 'outside-folder' | 'not-a-file' | 'unreadable' | 'too-big' | 'not-stl';
@@ -62,6 +69,8 @@ export function describeCaseError(error: CaseError): string {
       const others = error.count > 1 ? ` (and ${error.count - 1} more)` : '';
       return `Tank "${error.tank}": fitting "${error.fitting}"${others} lies ${millimetres(error.distance_m)} mm outside the tank; up to ${millimetres(error.limit_m)} mm is taken. Correct at_m, or the mesh's unit or placement.`;
     }
+    case 'case-bore-too-wide':
+      return `Tank "${error.tank}": the opening of fitting "${error.fitting}" is ${millimetres(error.bore_m)} mm wide, and the tank ${millimetres(error.size_m)} mm across. Correct bore_m (metres).`;
     default:
       return error satisfies never;
   }

@@ -40,7 +40,7 @@ export type ShapeCache = Map<string, Shape>;
  * @param file - checked once more here: an edited case comes through the same door as a read one
  * @param meshes - bytes by the name the case gives the file
  * @param cache - kept by the caller between loads; holds the shapes of the last case that loaded, and no others
- * @returns errors of the reader and of the mesh, with tank and file; `case-fittings-outside`
+ * @returns errors of the reader and of the mesh, with tank and file; `case-fittings-outside`, `case-bore-too-wide`
  */
 export async function loadCase(
   file: CaseFile,
@@ -96,7 +96,7 @@ function sizeOf({ min, max }: TankSolid): string {
     .join(' × ')} mm`;
 }
 
-/** Directions are made unit vectors; a fitting too far outside the fuel space is an error, with the farthest named. */
+/** Directions are made unit vectors; a fitting too far outside the fuel space is an error, with the farthest named, and so is one wider than the tank. */
 function placeFittings(tank: CaseTank, solid: TankSolid): Outcome<Fitting[], EngineError> {
   const limit = Math.max(FITTING_REACH.length, FITTING_REACH.ofSize * solid.size);
   const outside = tank.fittings
@@ -113,6 +113,10 @@ function placeFittings(tank: CaseTank, solid: TankSolid): Outcome<Fitting[], Eng
       distance_m: distance,
       limit_m: limit,
     });
+  }
+  const wide = tank.fittings.find(({ bore_m = 0 }) => bore_m > solid.size);
+  if (wide !== undefined) {
+    return failed({ code: 'case-bore-too-wide', tank: tank.id, fitting: wide.id, bore_m: wide.bore_m!, size_m: solid.size });
   }
   return done(
     tank.fittings.map(({ id, kind, at_m, bore_m, facing }) => ({

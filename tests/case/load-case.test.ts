@@ -118,6 +118,14 @@ describe('loadCase', () => {
     expect(far).toMatchObject({ ok: false, error: { code: 'case-fittings-outside', tank: 'a', fitting: 'low', count: 1 } });
     expect(!far.ok && describeError(far.error)).toContain('50 mm outside the tank');
   });
+  test('a bore given in millimetres is wider than the tank, and refused', async () => {
+    const wide = (bore_m: number) =>
+      loadCase(caseWith({ fittings: [{ id: 'low', kind: 'drain', at_m: [0.4, 0.35, 0.3], bore_m, facing: [0, 0, -1] }] }), meshes);
+    const refused = await wide(10);
+    expect(refused).toMatchObject({ ok: false, error: { code: 'case-bore-too-wide', tank: 'a', fitting: 'low', bore_m: 10 } });
+    expect(!refused.ok && describeError(refused.error)).toContain('10000 mm wide, and the tank 700 mm across');
+    expect((await wide(0.1)).ok).toBe(true);
+  });
   test('a mesh that is not there, and one that is not sound, name tank and file', async () => {
     const lost = await loadCase(caseWith({}), new Map());
     expect(!lost.ok && describeError(lost.error)).toMatch(/^Tank "a", "a\.stl": there is no such file/);
