@@ -1,6 +1,7 @@
 /** A solid's surface as an STL file says it: float32 corners. Writing, reading back, and the proof that it is closed. All in mm. */
 import type { Manifold } from 'manifold-3d';
 import { dropCollapsed, turnOutSlivers } from '../engine/mesh/clean-triangles.ts';
+import { stlBytes as meshStlBytes } from '../engine/mesh/write-mesh.ts';
 import { type Kernel, loadKernel } from './solids.ts';
 
 export interface Surface {
@@ -92,28 +93,8 @@ export function enclosedVolume({ positions: p, triangles }: Surface): number {
   return six / 6;
 }
 
-/** Binary STL: 80 bytes of header, a count, then normal, three corners and a zero word for each triangle, little endian. */
-export function stlBytes({ positions, triangles }: Surface, title: string): Uint8Array {
-  const nTriangles = triangles.length / 3;
-  const bytes = new Uint8Array(84 + 50 * nTriangles);
-  bytes.set(new TextEncoder().encode(title).slice(0, 80));
-  const view = new DataView(bytes.buffer);
-  view.setUint32(80, nTriangles, true);
-  for (let t = 0; t < nTriangles; t++) {
-    const corners = [0, 1, 2].map((corner) => positions.subarray(3 * triangles[3 * t + corner], 3 * triangles[3 * t + corner] + 3));
-    const normal = unitNormal(corners);
-    for (let k = 0; k < 12; k++) view.setFloat32(84 + 50 * t + 4 * k, k < 3 ? normal[k] : corners[Math.floor(k / 3) - 1][k % 3], true);
-  }
-  return bytes;
-}
-
-function unitNormal([a, b, c]: readonly Float32Array[]): number[] {
-  const u = [b[0] - a[0], b[1] - a[1], b[2] - a[2]];
-  const v = [c[0] - a[0], c[1] - a[1], c[2] - a[2]];
-  const n = [u[1] * v[2] - u[2] * v[1], u[2] * v[0] - u[0] * v[2], u[0] * v[1] - u[1] * v[0]];
-  const length = Math.sqrt(n[0] * n[0] + n[1] * n[1] + n[2] * n[2]);
-  return n.map((x) => x / length);
-}
+/** Binary STL in mm. */
+export const stlBytes = ({ positions, triangles }: Surface, title: string): Uint8Array => meshStlBytes(positions, triangles, title);
 
 /** Reads back what `stlBytes` wrote, by the corners alone, and proves it sound. */
 export async function readBack(bytes: Uint8Array): Promise<Surface> {

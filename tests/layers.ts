@@ -60,6 +60,11 @@ export const LAYERS: Readonly<Record<string, Layer>> = {
 /** Single steps across the table, each for a reason. */
 export const EXCEPTIONS: readonly { readonly file: string; readonly imports: string; readonly why: string }[] = [
   { file: 'renderer/engine-link.ts', imports: 'engine/worker.ts', why: 'the one place that starts the worker, by address, not by import' },
+  {
+    file: 'engine/cli/run-export.ts',
+    imports: 'electron/atomic-save.ts',
+    why: 'one way to save whole or not at all, for window and command line',
+  },
 ];
 
 /** Of three the engine may use the arrays that three-mesh-bvh asks for and the arithmetic, never the view. */

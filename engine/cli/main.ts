@@ -7,9 +7,11 @@ import { Command, CommanderError, Option } from 'commander';
 import packageFile from '../../package.json' with { type: 'json' };
 import { MESH_UNITS } from '../../shared/mesh-units.ts';
 import { suggest } from '../../shared/suggest.ts';
+import { addDesignVerbs } from './design-verbs.ts';
 import { oneLine } from './one-line.ts';
 import { type Amounts, readAmounts } from './read-amounts.ts';
 import type { Answered, Verb } from './run.ts';
+import type { ExportOptions } from './run-export.ts';
 
 interface Options extends Record<string, string | boolean | undefined> {
   readonly json?: boolean;
@@ -103,6 +105,36 @@ verb('replay', 'fuel through a recorded manoeuvre: where it moves, and when an o
   .addHelpText('after', HISTORY_HELP);
 
 verb('findings', 'one line per requirement: its number, its source, met or not').addHelpText('before', examples('findings plane.json'));
+
+program
+  .command('export')
+  .description("write a tank's fuel space, repaired and placed, as STL or 3MF")
+  .usage('<case.json | mesh> -o <file.stl | file.3mf> [options]')
+  .argument('<file>', 'a case (.json) or a mesh (.stl, .obj, .3mf)')
+  .addHelpText(
+    'before',
+    examples('export plane.json --tank left --unit mm -o left.3mf', 'export tank.obj --mesh-unit in --unit mm -o tank.stl'),
+  )
+  .allowExcessArguments(false)
+  .requiredOption('-o, --out <file>', 'the file to write, .stl or .3mf; one that is there is replaced')
+  .option('--tank <id>', 'which tank (needed where there are several)')
+  .addOption(new Option('--unit <unit>', 'unit of the file that is written').choices(MESH_UNITS).default('mm'))
+  .addOption(
+    new Option('--mesh-unit <unit>', 'unit of a bare mesh that is read (default: mm, with a notice; a 3MF says its own)').choices(
+      MESH_UNITS,
+    ),
+  )
+  .option('--json', 'print one object on stdout: SI, keys with units')
+  .exitOverride()
+  .configureOutput({ outputError: () => {} })
+  .action(async (file: string, options: ExportOptions) => {
+    const { runExport } = await import('./run-export.ts');
+    const answered = await runExport(file, options);
+    if (!answered.ok) return refuse(answered.error);
+    print(answered.value, options.json === true);
+  });
+
+addDesignVerbs(program, { examples, progressLine, refuse, print });
 
 program
   .command('schema')
