@@ -83,3 +83,28 @@ function readPoint(typed: string | boolean | undefined): Outcome<Vector3 | null,
   }
   return done([point[0], point[1], point[2]]);
 }
+
+/**
+ * One typed number of a verb that reads its own options.
+ * @param unit - the unit meant where none is typed; a length must be above zero
+ * @returns undefined where the option was not given; the failure as the one line to print
+ */
+export function readDesignNumber(
+  options: Readonly<Record<string, string | boolean | undefined>>,
+  option: string,
+  unit: UnitName | null,
+  least: number,
+  most: number,
+): Outcome<number | undefined, string> {
+  const typed = options[option];
+  if (typeof typed !== 'string') return done(undefined);
+  const read = readNumber(typed, unit);
+  if (!read.ok) return failed(`--${option}: ${describeNumberError(read.error)}`);
+  const { value } = read.value;
+  const isLength = unit === 'mm';
+  if (value < least || value > most || (isLength && value === 0)) {
+    const range = isLength ? 'a length above zero' : `a number from ${least} to ${most}`;
+    return failed(`--${option} is ${typed}. Give ${range}.`);
+  }
+  return done(value);
+}

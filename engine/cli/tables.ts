@@ -187,7 +187,7 @@ export function rampTable({ rampSlope_deg, parked, grid, worst, slopes, requirem
 
 const SHOWN_LOW_POINTS = 12;
 
-const wayDown = (downhill_deg: number): string =>
+export const wayDown = (downhill_deg: number): string =>
   ['forward', 'forward right', 'right', 'aft right', 'aft', 'aft left', 'left', 'forward left'][downhill_deg / 45] ??
   `at ${angle(downhill_deg)} (0° forward, 90° right)`;
 
@@ -227,22 +227,22 @@ export function findingsTable(findings: readonly Finding[]): string {
   );
 }
 
-const heading = (text: string): string => `${oneLine(text)}\n`;
+export const heading = (text: string): string => `${oneLine(text)}\n`;
 /** Below a tenth of a millilitre nothing is shown: 1e-9 L only asks to be read. The answer in JSON keeps every digit. */
 const legible = (amount: number): number => Number(amount.toFixed(7));
 const usGallons = (amount: number): number => Number(fromSi(legible(amount), 'US gal').toFixed(5));
-const litres = (amount: number): string => `${showQuantity(legible(amount), 'L')} (${showNumber(usGallons(amount))}\u00a0US gal)`;
-const volume = (amount: number): [string, string] => [showNumber(fromSi(legible(amount), 'L')), showNumber(usGallons(amount))];
+export const litres = (amount: number): string => `${showQuantity(legible(amount), 'L')} (${showNumber(usGallons(amount))}\u00a0US gal)`;
+export const volume = (amount: number): [string, string] => [showNumber(fromSi(legible(amount), 'L')), showNumber(usGallons(amount))];
 const perCent = (share = Number.NaN): string => `${showNumber(100 * share, 2)} %`;
 const percent = (share: number): string => `${showNumber(100 * share)} %`;
-const millimetres = (length: number): string => showNumber(fromSi(length, 'mm'), 4);
-const angle = (amount: number): string => showQuantity(amount, '°');
-const place = (at: Vector3): string => at.map(millimetres).join(', ');
+export const millimetres = (length: number): string => showNumber(fromSi(length, 'mm'), 4);
+export const angle = (amount: number): string => showQuantity(amount, '°');
+export const place = (at: Vector3): string => at.map(millimetres).join(', ');
 const attitude = ({ pitch_deg, roll_deg, n }: Condition): string =>
   `pitch ${angle(pitch_deg)}, roll ${angle(roll_deg)}, n ${showNumber(n)}`;
 
 /** Columns wide enough for their longest cell; columns of numbers are set to the right. */
-function table(head: readonly string[], rows: readonly (readonly string[])[]): string {
+export function table(head: readonly string[], rows: readonly (readonly string[])[]): string {
   const all = [head, ...rows].map((row) => row.map(oneLine));
   const widths = head.map((_, c) => Math.max(...all.map((row) => row[c].length)));
   const isNumber = head.map((_, c) => rows.length > 0 && rows.every((row) => /^$|^−?[\d.]+(°| %)?$|^–$/.test(row[c])));

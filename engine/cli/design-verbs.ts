@@ -1,0 +1,62 @@
+/** The verbs that help to choose a shape before the mould is cut: their options and help. What they do is imported when one runs. */
+import { type Command, Option } from 'commander';
+import { MESH_UNITS } from '../../shared/mesh-units.ts';
+import type { Outcome } from '../../shared/outcome.ts';
+import type { Answered } from './run.ts';
+
+export type DesignOptions = Readonly<Record<string, string | boolean | undefined>>;
+export type Progress = ((share: number) => void) | null;
+
+/** What the frame lends: how examples are set, and how an answer or a refusal is printed. */
+export interface Frame {
+  readonly examples: (...lines: string[]) => string;
+  readonly progressLine: () => Progress;
+  readonly refuse: (line: string) => void;
+  readonly print: (answered: Answered, json: boolean) => void;
+}
+
+type Run = (files: readonly string[], options: DesignOptions, progress: Progress) => Promise<Outcome<Answered, string>>;
+
+export function addDesignVerbs(program: Command, { examples, progressLine, refuse, print }: Frame): void {
+  const verb = (name: string, text: string, files: string, load: () => Promise<Run>): Command =>
+    program
+      .command(name)
+      .description(text)
+      .usage(`${files} [options]`)
+      .argument(files.includes('…') ? '<files...>' : '<file>', 'a case (.json) or a mesh (.stl, .obj, .3mf)')
+      .allowExcessArguments(false)
+      .option('--json', 'print one object on stdout: SI, keys with units')
+      .addOption(new Option('--unit <unit>', 'unit of a bare mesh (default: mm, with a notice)').choices(MESH_UNITS))
+      .exitOverride()
+      .configureOutput({ outputError: () => {} })
+      .action(async (given: string | string[], options: DesignOptions) => {
+        const run = await load();
+        const answered = await run([given].flat(), options, options['json'] === true ? null : progressLine());
+        if (!answered.ok) return refuse(answered.error);
+        print(answered.value, options['json'] === true);
+      });
+
+  verb('siting', 'where an outlet or a drain would leave least, over all conditions', '<case.json | mesh>', async () => {
+    return (await import('./run-siting.ts')).runSiting;
+  })
+    .addHelpText(
+      'before',
+      examples(
+        'siting plane.json --kind outlet',
+        'siting plane.json --kind drain --count 2 --tank left',
+        "siting header.stl --unit mm --kind drain --slope 3 --spacing '10 mm' --json",
+      ),
+    )
+    .addOption(
+      new Option('--kind <kind>', 'outlets are judged at the flight conditions, drains on every slope').choices(['outlet', 'drain']),
+    )
+    .addOption(new Option('--count <number>', 'one fitting alone, or the best two together').choices(['1', '2']).default('1'))
+    .option('--tank <id>', 'one tank alone (default: each)')
+    .option('--spacing <length>', 'look between the corners of the wall too, no farther apart than this; mm, or with its unit')
+    .option('--slope <deg>', "drains: steepest slope (default: the case's rampSlope_deg, else 5)")
+    .addHelpText('after', SITING_HELP);
+}
+
+const SITING_HELP = `
+Each place is a point at the wall with no other fitting of the kind in the tank; its figure is what stays in the tank at the worst condition.
+Exit codes: 0 done, 2 bad input. In JSON, worst is a place in the list of conditions, and map holds every place looked at.`;

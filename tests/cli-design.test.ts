@@ -1,0 +1,94 @@
+/** Verbs that help to choose a shape, by the built command line (`dist/cli/main.mjs`). `npm test` builds it first. */
+import { execFile } from 'node:child_process';
+import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import type { SitingAnswer } from '../shared/design-answers.ts';
+import { assertWithin } from './assert-within.ts';
+import { binaryStl, box } from './shapes.ts';
+
+const CLI = join(import.meta.dirname, '../dist/cli/main.mjs');
+let folder: string;
+
+interface Ended {
+  readonly code: number;
+  readonly out: string;
+  readonly err: string;
+}
+
+function lowpoint(...args: string[]): Promise<Ended> {
+  return new Promise((resolve) => {
+    execFile(process.execPath, [CLI, ...args], { cwd: folder, timeout: 60_000, maxBuffer: 1 << 28 }, (fault, out, err) => {
+      resolve({ code: fault === null ? 0 : typeof fault.code === 'number' ? fault.code : -1, out, err });
+    });
+  });
+}
+
+function expectRefused({ code, out, err }: Ended, line: RegExp): void {
+  expect(err).toMatch(/^lowpoint: [^\n]+\n$/);
+  expect(err).toMatch(line);
+  expect({ code, out }).toEqual({ code: 2, out: '' });
+}
+
+/** 1000 × 500 × 300 mm, an outlet and a drain in the middle of the floor; pitched up and down by 5°. */
+const boxCase = (name: string, file: string) => ({
+  format: 'lowpoint-case',
+  version: 1,
+  name,
+  tanks: [
+    {
+      id: 'main',
+      geometry: { kind: 'mesh', file, unit: 'mm' },
+      fittings: [
+        { id: 'out', kind: 'outlet', at_m: [0.5, 0.25, 0] },
+        { id: 'low', kind: 'drain', at_m: [0.5, 0.25, 0] },
+        { id: 'filler', kind: 'filler', at_m: [0.5, 0.25, 0.3] },
+        { id: 'vent', kind: 'vent', at_m: [0.5, 0.25, 0.3] },
+      ],
+    },
+  ],
+  conditions: [5, -5].map((pitch_deg) => ({ id: pitch_deg > 0 ? 'climb' : 'glide', phase: 'flight', pitch_deg, roll_deg: 0, n: 1 })),
+  requirements: { rampSlope_deg: 3 },
+});
+
+beforeAll(() => {
+  folder = mkdtempSync(join(tmpdir(), 'lowpoint-design-'));
+  const write = (name: string, content: string | Uint8Array): void => writeFileSync(join(folder, name), content);
+  write('box.stl', binaryStl(box([0, 0, 0], [1, 0.5, 0.3])));
+  write('box.json', JSON.stringify(boxCase('plain box', 'box.stl')));
+});
+afterAll(() => rmSync(folder, { recursive: true, force: true }));
+
+const tan = (angle: number): number => Math.tan((angle * Math.PI) / 180);
+
+describe('siting', () => {
+  test('help begins with examples and tells exit codes', async () => {
+    const { code, out } = await lowpoint('siting', '--help');
+    expect(code).toBe(0);
+    expect(out).toMatch(/^Examples:\n {2}lowpoint siting /);
+    expect(out).toContain('Exit codes');
+  });
+  test('a table for a person, one object for a program', async () => {
+    const { code, out } = await lowpoint('siting', 'box.json', '--kind', 'drain', '--spacing', '125 mm');
+    expect(code).toBe(0);
+    // L²W tan 3° / 8 = 3.28 L from the middle of the floor.
+    expect(out).toMatch(/^main: the best places for the only drain/);
+    expect(out).toMatch(/Now \(low\): 3\.28\sL/);
+    const answer: SitingAnswer = JSON.parse((await lowpoint('siting', 'box.json', '--kind', 'outlet', '--count', '2', '--json')).out);
+    expect(answer.tanks[0].choices[0].left_m3).toBeCloseTo(0, 14);
+    assertWithin(answer.tanks[0].present!.left_m3, (0.5 * tan(5)) / 8, 1e-7); // the file is float32
+  });
+  test.each([
+    [['siting', 'box.json'], /Give --kind outlet or --kind drain/],
+    [['siting', 'box.json', '--kind', 'vent'], /Allowed choices are outlet, drain/],
+    [['siting', 'box.json', '--kind', 'drain', '--tank', 'left'], /no tank "left". It has main/],
+    [['siting', 'box.json', '--kind', 'drain', '--slope', '60'], /--slope is 60. Give a number from 0 to 45/],
+    [['siting', 'box.json', '--kind', 'drain', '--spacing', '0'], /Give a length above zero/],
+    [['siting', 'box.json', '--kind', 'drain', '--spacing', '0.1 mm'], /Give a wider spacing/],
+    [['siting', 'box.json', '--kind', 'outlet', '--slope', '3'], /--slope is for drains/],
+    [['siting', 'none.json', '--kind', 'outlet'], /none\.json/],
+  ])('%j is refused by line', async (args, line) => {
+    expectRefused(await lowpoint(...args), line);
+  });
+});
