@@ -4,7 +4,7 @@ import type { MeshError } from '../../shared/mesh-errors.ts';
 import { done, failed, type Outcome } from '../../shared/outcome.ts';
 import { type Contact, findContacts } from './find-crossings.ts';
 import { joinBodies } from './join-bodies.ts';
-import type { MeshTolerances } from './mesh-tolerances.ts';
+import { type MeshTolerances, THIN_BODY } from './mesh-tolerances.ts';
 import { centreOf, flipShell, measureShells, placeOf, type Shell, shellOfTriangles } from './shells.ts';
 import type { IndexedTriangles } from './weld.ts';
 
@@ -224,7 +224,7 @@ function choose(
     const fuel = extract(mesh, outer);
     const thickness = (2 * total(outer)) / outer.reduce((sum, s) => sum + s.area, 0);
     const narrowest = Math.min(...outer.map((s) => Math.min(...s.high.map((x, k) => x - s.low[k]!))));
-    if (thickness < 0.02 * narrowest) {
+    if (thickness < THIN_BODY * narrowest) {
       notices.push(
         `The body is thin everywhere (about ${Number((thickness * 1000).toPrecision(2))} mm on average), as a wall is: if this is the tank's wall and not its fuel space, close its openings so that the cavity is found.`,
       );

@@ -186,6 +186,22 @@ describe('soundMesh repairs, and says how often', () => {
     expect(made.notices).toEqual([expect.stringContaining('thin everywhere')]);
     assertWithin(volumeOfMesh(made.mesh), 1 - 0.996 * 0.996 * 0.998, 1e-9);
   });
+  test('an open sump drawn with its walls, 5 mm of 100, is remarked on; a plain box is not', async () => {
+    const inner = boxSides([0.05, 0.05, 0.05], [0.95, 0.95, 1]);
+    const rim = [0, 1, 2, 3].flatMap((k): Face[] => {
+      const corner = (half: number, i: number): Point => [0.5 + half * [-1, 1, 1, -1][i % 4]!, 0.5 + half * [-1, -1, 1, 1][i % 4]!, 1];
+      return quad(corner(0.5, k), corner(0.5, k + 1), corner(0.45, k + 1), corner(0.45, k));
+    });
+    const made = await sound([
+      ...open,
+      ...rim,
+      ...turnedOver([...inner.bottom, ...inner.front, ...inner.back, ...inner.left, ...inner.right]),
+    ]);
+    expect(made.repairs).toEqual([]);
+    assertWithin(volumeOfMesh(made.mesh), 1 - 0.9 * 0.9 * 0.95, 1e-9);
+    expect(made.notices).toEqual([expect.stringContaining('thin everywhere')]);
+    expect((await sound(cube)).notices).toEqual([]);
+  });
   test('the top alone, moved by less than rounding', async () => {
     expect(kinds(await sound([...open, ...moved(top, [1e-8, 1e-8, 1e-8])]))).toEqual(['near']);
   });
