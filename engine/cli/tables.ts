@@ -6,11 +6,18 @@ import type { Vector3 } from '../../shared/vector.ts';
 import { oneLine } from './one-line.ts';
 
 export function checkTable({ case: name, condition, tanks, capacity_m3 }: CheckAnswer): string {
-  const rows = tanks.map((tank) => [tank.id, ...volume(tank.capacity_m3), String(tank.triangles), tank.space, place(tank.lowest_m)]);
-  const total = tanks.length > 1 ? [['total', ...volume(capacity_m3), '', '', '']] : [];
+  const rows = tanks.map((tank) => [
+    tank.id,
+    ...volume(tank.capacity_m3),
+    String(tank.triangles),
+    facetError(tank.pocketTolerance.depth_m),
+    tank.space,
+    place(tank.lowest_m),
+  ]);
+  const total = tanks.length > 1 ? [['total', ...volume(capacity_m3), '', '', '', '']] : [];
   const parts = [
     heading(`${name}: as parked, ${attitude(condition)}`),
-    table(['tank', 'L', 'US gal', 'triangles', 'space', 'lowest point, mm (X aft, Y right, Z up)'], [...rows, ...total]),
+    table(['tank', 'L', 'US gal', 'triangles', 'facet error, mm', 'space', 'lowest point, mm (X aft, Y right, Z up)'], [...rows, ...total]),
     '\nLow points as parked, and what each holds before it spills\n',
     table(
       ['tank', 'L', 'US gal', 'at, mm'],
@@ -236,6 +243,8 @@ export const volume = (amount: number): [string, string] => [showNumber(fromSi(l
 const perCent = (share = Number.NaN): string => `${showNumber(100 * share, 2)} %`;
 const percent = (share: number): string => `${showNumber(100 * share)} %`;
 export const millimetres = (length: number): string => showNumber(fromSi(length, 'mm'), 4);
+/** Below a micrometre it is the file's rounding. */
+const facetError = (depth: number): string => (depth < 1e-6 ? '< 0.001' : showNumber(fromSi(depth, 'mm'), 2));
 export const angle = (amount: number): string => showQuantity(amount, '°');
 export const place = (at: Vector3): string => at.map(millimetres).join(', ');
 const attitude = ({ pitch_deg, roll_deg, n }: Condition): string =>
