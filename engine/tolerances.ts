@@ -21,6 +21,9 @@ export const LEVEL_VOLUME = 1e-14;
  */
 export const FITTING_REACH = { length: 5e-3, ofSize: 1e-2 } as const;
 
+/** m³; a light aircraft's tanks hold between these. Outside them a unit is wrong more likely than not, and that is said. Common practice, no source. */
+export const USUAL_CAPACITY = { least: 1e-5, most: 10 } as const;
+
 /** Sine of a wall's slope: below it the wall is level, and water spreads on it. Above the rounding of a turned wall's slope, below what float32 can say. */
 export const LEVEL_WALL = 1e-9;
 

@@ -147,7 +147,9 @@ describe('check', () => {
     expect(bare.err).toMatch(/^Notice: tank\.stl: no unit given, read as mm; the tank is 600 × 300 × 200 mm\.\n$/);
     expect(jsonOf(bare).capacity_m3).toBeCloseTo(CAPACITY, 8);
     const inches = await lowpoint('check', 'TANK2.STL', '--unit', 'in', '--json');
-    expect(inches.err).toBe('');
+    expect(inches.err).toMatch(
+      /^Notice: TANK2\.STL: a tank of 15240 × 7620 × 5080 mm that holds 589934\sL is no light aircraft's\. Check the unit\.\n$/,
+    );
     expect(jsonOf(inches).capacity_m3 / (CAPACITY * 25.4 ** 3)).toBeCloseTo(1, 7);
   });
   test('table: litres and US gallons', async () => {

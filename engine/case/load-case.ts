@@ -4,7 +4,7 @@ import type { CaseFile, CaseTank } from '../../shared/case.ts';
 import type { EngineError } from '../../shared/errors.ts';
 import type { MeshError } from '../../shared/mesh-errors.ts';
 import { done, failed, type Outcome } from '../../shared/outcome.ts';
-import { type LengthUnit, showNumber, toSi } from '../../shared/units.ts';
+import { type LengthUnit, showNumber, showQuantity, toSi } from '../../shared/units.ts';
 import { normalize, subtract } from '../../shared/vector.ts';
 import type { Fitting } from '../fittings/opening.ts';
 import { firstBelow, nearestWall } from '../mesh/bvh.ts';
@@ -12,7 +12,7 @@ import { facetError } from '../mesh/facet-error.ts';
 import { readMesh } from '../mesh/read-mesh.ts';
 import { soundMesh } from '../mesh/sound-mesh.ts';
 import { buildTankSolid, type TankSolid } from '../mesh/tank-solid.ts';
-import { FITTING_REACH } from '../tolerances.ts';
+import { FITTING_REACH, USUAL_CAPACITY } from '../tolerances.ts';
 import { placeMesh } from './place-mesh.ts';
 import { checkCase } from './read-case.ts';
 
@@ -87,7 +87,13 @@ async function makeShape({ geometry, placement }: CaseTank, bytes: ArrayBuffer):
   const solid = buildTankSolid(placement === undefined ? mesh : placeMesh(mesh, placement), facetError(mesh));
   const assumed =
     geometry.unit === undefined && own === null ? [`${geometry.file}: no unit given, read as mm; the tank is ${sizeOf(solid)}.`] : [];
-  return { solid, repairs, space, notices: [...assumed, ...read.value.notices, ...notices] };
+  const isUsual = solid.capacity >= USUAL_CAPACITY.least && solid.capacity <= USUAL_CAPACITY.most;
+  const odd = isUsual
+    ? []
+    : [
+        `${geometry.file}: a tank of ${sizeOf(solid)} that holds ${showQuantity(solid.capacity, 'L')} is no light aircraft's. Check the unit.`,
+      ];
+  return { solid, repairs, space, notices: [...assumed, ...odd, ...read.value.notices, ...notices] };
 }
 
 function sizeOf({ min, max }: TankSolid): string {
