@@ -16,7 +16,7 @@ export function showFuel(volume_m3: number, significant = 3): string {
   return showVolume(volume_m3, isMass(unit) ? 'L' : unit, significant);
 }
 
-/** What stays in a low point is always a volume: it may be water, and the case's density is the fuel's. */
+/** What stays in a low point or a pocket is always a volume: it may be water or air, and the case's density is the fuel's. */
 export function showWater(volume_m3: number): string {
   return showVolume(volume_m3, isMass(fuelUnitInUse.value) ? 'L' : fuelUnitInUse.value, 3, 1e-3);
 }
@@ -35,6 +35,9 @@ export const showShare = (share: number): string => `${showNumber(share * 100, 3
 export function showAngle(angle_deg: number): string {
   return `${showNumber(angle_deg, 3)}°`;
 }
+
+/** @param slope_deg - below 0 where water fills a small pit and goes over its rim */
+export const showSlope = (slope_deg: number): string => (Math.abs(slope_deg) < 0.005 ? 'level' : showAngle(slope_deg));
 
 /** A condition as a person says it: "12° nose up, 5° right side down, n 1". */
 export function showCondition({ pitch_deg, roll_deg, n }: Condition): string {

@@ -75,6 +75,8 @@ export const fuelUnit = signal<FuelUnit>(stored('fuelUnit', FUEL_UNITS));
 export const theme = signal<ThemeChoice>(stored('theme', THEMES));
 export const staysLevel = signal<'fuel' | 'aircraft'>('fuel');
 export const showsWater = signal(true);
+/** Labels of all fittings; else of outlets, of what needs a look, and of what is pointed at. */
+export const showsAllLabels = signal(false);
 
 /** A fitting being placed: a spot on a wall and the walls behind it along the same line of sight. */
 export interface Placing {
@@ -83,7 +85,13 @@ export interface Placing {
   readonly kind: FittingKind;
 }
 export const placing = signal<Placing | null>(null);
-export const selectedFitting = signal<{ readonly tank: string; readonly fitting: string } | null>(null);
+interface FittingPlace {
+  readonly tank: string;
+  readonly fitting: string;
+}
+export const selectedFitting = signal<FittingPlace | null>(null);
+/** Under the pointer in the view, or focused in the table. */
+export const pointedFitting = signal<FittingPlace | null>(null);
 
 /** What is shown belongs to what is in hand, if only as the quick answer. */
 export const isShown = computed(() => {

@@ -1,6 +1,8 @@
 /** What the engine says of the attitude in hand, in words and figures: the text equivalent of the 3D view. */
 import type { SettledView } from '../../shared/engine-contract.ts';
 import type { EngineError } from '../../shared/errors.ts';
+import { dropAt } from '../dropping.ts';
+import { filled } from '../filling.ts';
 import {
   COVER_WORD,
   KIND_WORD,
@@ -13,7 +15,8 @@ import {
   showShare,
   showWater,
 } from '../show.ts';
-import { isCurrent, isLate, openCase, selectedFitting, settled, settleProblem } from '../state.ts';
+import { isCurrent, isLate, openCase, pointedFitting, selectedFitting, settled, settleProblem } from '../state.ts';
+import { FilledFigures } from './filled-figures.tsx';
 import { CoverGlyph } from './glyphs.tsx';
 
 export function AtThisAttitude() {
@@ -34,9 +37,15 @@ export function AtThisAttitude() {
           {problem.text}
         </p>
       )}
-      {answer === null ? <p class="empty">Nothing to show yet.</p> : <Tables view={answer.view} />}
+      {filled.value !== null ? (
+        <FilledFigures fill={filled.value.fill} />
+      ) : answer === null ? (
+        <p class="empty">Nothing to show yet.</p>
+      ) : (
+        <Tables view={answer.view} />
+      )}
       <p class="spoken" role="status" data-testid="spoken">
-        {answer !== null && isCurrent.value && spoken(answer.view)}
+        {answer !== null && isCurrent.value && filled.value === null && spoken(answer.view)}
       </p>
     </section>
   );
@@ -79,6 +88,10 @@ function Tables({ view }: { readonly view: SettledView }) {
                 <tr
                   key={each.id}
                   class={needsLook(each) ? 'look' : ''}
+                  onPointerEnter={() => point({ tank: tank.id, fitting: each.id })}
+                  onPointerLeave={() => point(null)}
+                  onFocusIn={() => point({ tank: tank.id, fitting: each.id })}
+                  onFocusOut={() => point(null)}
                   aria-label={`${nameOfTank(tank.id)}, ${each.id}, ${KIND_WORD[each.kind]}, ${COVER_WORD[each.cover]}, fuel ${showDepth(each)}`}
                 >
                   <th scope="row">
@@ -125,19 +138,28 @@ function Tables({ view }: { readonly view: SettledView }) {
           {view.lowPoints.map((point, i) => (
             <tr key={i}>
               <th scope="row">
-                {nameOfTank(point.tank)}{' '}
+                <button type="button" class="link" title="Drop water here" onClick={() => dropAt(point.at_m)}>
+                  {nameOfTank(point.tank)}
+                  {many || view.lowPoints.length > 1 ? `, ${i + 1}` : ''}
+                </button>{' '}
                 <small>{point.drain === null ? 'no drain here' : `drained by ${nameOfFitting(point.tank, point.drain)}`}</small>
               </th>
-              <td class={`number ${point.share === undefined ? 'pending' : ''}`}>
-                {point.share === undefined ? '…' : `${showShare(point.share)} of the floor`}
+              <td class="number">
+                {point.holds_m3 === 0 ? 'holds nothing' : `holds ${showWater(point.holds_m3)}`}
+                <span class="level">
+                  {point.share === undefined ? 'share: being worked out' : `${showShare(point.share)} of the floor`}
+                </span>
               </td>
-              <td class="number">{point.holds_m3 === 0 ? 'holds nothing' : `holds ${showWater(point.holds_m3)}`}</td>
             </tr>
           ))}
         </tbody>
       </table>
     </>
   );
+}
+
+function point(place: typeof pointedFitting.value): void {
+  pointedFitting.value = place;
 }
 
 function select(tank: string, fitting: string): void {

@@ -21,6 +21,14 @@ export function makeMaterials() {
     /** Never painted: a click meets walls from inside and outside alike. */
     walls: new MeshBasicMaterial({ side: DoubleSide }),
     water: hatched(new MeshLambertMaterial({ side: DoubleSide, flatShading: true, ...behindWall })),
+    /** Air that cannot leave, and air that a vent still serves. */
+    trappedAir: ringed(new MeshLambertMaterial({ side: DoubleSide, flatShading: true })),
+    expansionAir: new MeshLambertMaterial({ transparent: true, opacity: 0.5, side: DoubleSide, flatShading: true }),
+    /** A water drop's way is seen through walls and fuel. */
+    pathRun: new LineMaterial({ linewidth: 3.4, depthTest: false, transparent: true }),
+    pathFall: new LineMaterial({ linewidth: 3.4, depthTest: false, transparent: true, dashed: true, dashSize: 0.012, gapSize: 0.01 }),
+    pathFlat: new LineMaterial({ linewidth: 8, depthTest: false, transparent: true, opacity: 0.75 }),
+    drop: new MeshBasicMaterial({ depthTest: false, transparent: true }),
     lowPoint: new MeshLambertMaterial(),
     plumb: new LineBasicMaterial(),
     bob: new MeshLambertMaterial(),
@@ -42,6 +50,12 @@ const COLOURS: Record<keyof Materials, string> = {
   residueLine: '--water-ink',
   walls: '--shell',
   water: '--water',
+  trappedAir: '--air',
+  expansionAir: '--air-vented',
+  pathRun: '--path',
+  pathFall: '--path',
+  pathFlat: '--alert',
+  drop: '--path',
   lowPoint: '--water',
   plumb: '--ink',
   bob: '--ink',
@@ -59,13 +73,23 @@ export function paint(materials: Materials): void {
 const opaque = (colour: string): string => colour.replace(/^rgba\(([^,]+),([^,]+),([^,]+),.*\)$/, 'rgb($1,$2,$3)');
 
 /** Water is told from fuel by stripes as well as by colour; they run across the screen, so every face shows them alike. */
-function hatched(material: MeshLambertMaterial): MeshLambertMaterial {
+const hatched = (material: MeshLambertMaterial): MeshLambertMaterial =>
+  patterned(material, '0.6 * step(0.62, fract((gl_FragCoord.x + gl_FragCoord.y) / 11.0))');
+
+/** Trapped air by rings, as bubbles. */
+const ringed = (material: MeshLambertMaterial): MeshLambertMaterial =>
+  patterned(material, '0.75 * step(abs(length(fract(gl_FragCoord.xy / 13.0) - 0.5) - 0.3), 0.09)');
+
+/** @param whiteness - in the shading language, by the place on the screen: 0 to 1 */
+function patterned(material: MeshLambertMaterial, whiteness: string): MeshLambertMaterial {
   material.onBeforeCompile = (shader) => {
     shader.fragmentShader = shader.fragmentShader.replace(
       '#include <color_fragment>',
       `#include <color_fragment>
-       diffuseColor.rgb = mix(diffuseColor.rgb, vec3(1.0), 0.6 * step(0.62, fract((gl_FragCoord.x + gl_FragCoord.y) / 11.0)));`,
+       diffuseColor.rgb = mix(diffuseColor.rgb, vec3(1.0), ${whiteness});`,
     );
   };
+  // Without a key of its own a changed shader may be taken for another's.
+  material.customProgramCacheKey = () => whiteness;
   return material;
 }

@@ -9,7 +9,7 @@ export interface Label {
   readonly y: number;
   readonly title: string;
   readonly line: string;
-  readonly mark: { readonly kind: 'cover'; readonly cover: Cover } | { readonly kind: 'low' } | { readonly kind: 'plain' };
+  readonly mark: { readonly kind: 'cover'; readonly cover: Cover } | { readonly kind: 'low' | 'air' | 'plain' };
   readonly alert: boolean;
   readonly chosen: boolean;
 }
@@ -42,6 +42,7 @@ export interface InkColours {
   readonly fuel: string;
   readonly water: string;
   readonly accent: string;
+  readonly air: string;
 }
 
 export function readInk(): InkColours {
@@ -54,6 +55,7 @@ export function readInk(): InkColours {
     fuel: cssColour('--wet'),
     water: cssColour('--water-ink'),
     accent: cssColour('--accent'),
+    air: cssColour('--air-ink'),
   };
 }
 
@@ -121,7 +123,21 @@ function drawLabel(context: CanvasRenderingContext2D, label: Label, box: Box, in
   const indent = label.mark.kind === 'plain' ? 0 : 16;
   context.fillText(label.line, box.x + PAD_X + indent, y);
   if (label.mark.kind === 'cover') drawCover(context, box.x + PAD_X + 5, y, label.mark.cover, label.alert ? ink.alert : ink.ink, ink.fuel);
+  if (label.mark.kind === 'air') drawAir(context, box.x + PAD_X + 5, y, ink.air);
   if (label.mark.kind === 'low') drawLow(context, box.x + PAD_X + 5, y, ink.water);
+}
+
+function drawAir(context: CanvasRenderingContext2D, x: number, y: number, line: string): void {
+  context.strokeStyle = line;
+  context.lineWidth = 1.5;
+  for (const [dx, dy, r] of [
+    [-2.5, 1.5, 3],
+    [3, -2.5, 2],
+  ] as const) {
+    context.beginPath();
+    context.arc(x + dx, y + dy, r, 0, 2 * Math.PI);
+    context.stroke();
+  }
 }
 
 function drawCover(context: CanvasRenderingContext2D, x: number, y: number, cover: Cover, line: string, fill: string): void {

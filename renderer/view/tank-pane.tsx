@@ -1,7 +1,10 @@
 /** The 3D view with its switches: follows the state, and turns a click on a wall into a fitting to place. */
 import { effect, signal } from '@preact/signals';
 import { useEffect, useRef } from 'preact/hooks';
+import { dropAt, isDropping, setDropping, waterPath } from '../dropping.ts';
+import { filled, showAsBefore, showFilled } from '../filling.ts';
 import { savePicture, viewCommands } from '../open.ts';
+import { DropCard } from '../panels/drop-card.tsx';
 import { PlaceFitting } from '../panels/place-fitting.tsx';
 import { showCondition, showFuel } from '../show.ts';
 import {
@@ -12,9 +15,11 @@ import {
   message,
   openCase,
   placing,
+  pointedFitting,
   selectedFitting,
   settled,
   settleProblem,
+  showsAllLabels,
   showsWater,
   staysLevel,
 } from '../state.ts';
@@ -29,6 +34,8 @@ import { TankView } from './tank-view.ts';
 const isParallel = signal(false);
 /** A pointer that moved less than this between down and up was a click. */
 const CLICK_px = 4;
+/** A fitting's mark is pointed at within this. */
+const REACH_px = 16;
 
 export function TankPane() {
   const pane = useRef<HTMLElement>(null);
@@ -81,6 +88,9 @@ export function TankPane() {
         >
           Perspective
         </button>
+        <button type="button" aria-pressed={isDropping.value} onClick={() => setDropping(!isDropping.value)}>
+          Drop water
+        </button>
       </div>
       <div class="view-switches">
         <fieldset class="segments">
@@ -109,10 +119,45 @@ export function TankPane() {
           />
           What draining leaves
         </label>
+        <label class="check">
+          <input
+            type="checkbox"
+            checked={filled.value !== null}
+            disabled={loaded.value === null}
+            onChange={(event) => {
+              if (event.currentTarget.checked) void showFilled();
+              else showAsBefore();
+            }}
+          />
+          Filled as far as it goes
+        </label>
+        <label class="check">
+          <input
+            type="checkbox"
+            checked={showsAllLabels.value}
+            onChange={(event) => {
+              showsAllLabels.value = event.currentTarget.checked;
+            }}
+          />
+          All labels
+        </label>
       </div>
       <PlaceFitting />
+      <DropCard />
+      {filled.value !== null && <AirKey />}
       {loaded.value === null && <p class="view-empty">Open a case or a mesh, or drop one here.</p>}
     </section>
+  );
+}
+
+/** What the colours and patterns of the filled tanks stand for. */
+function AirKey() {
+  return (
+    <ul class="air-key" aria-label="Key">
+      <li class="key-fuel">Fuel</li>
+      <li class="key-trapped">Air that cannot leave</li>
+      <li class="key-vented">Expansion space, vented</li>
+    </ul>
   );
 }
 
@@ -162,9 +207,13 @@ function mount(pane: HTMLElement, canvas: HTMLCanvasElement, overlay: HTMLCanvas
       const file = openCase.value?.file;
       const answer = settled.value;
       if (file === undefined || loaded.value === null) return;
-      view.showSettled(answer?.view ?? null, file, showsWater.value);
-      view.turnTo(answer !== null && staysLevel.value === 'fuel' ? answer.condition : null);
+      const full = filled.value;
+      if (full !== null) view.showFilled(full, file);
+      else view.showSettled(answer?.view ?? null, file, showsWater.value);
+      const at = full?.fill.condition ?? answer?.condition ?? null;
+      view.turnTo(staysLevel.value === 'fuel' ? at : null);
     }),
+    effect(() => view.showPath(waterPath.value)),
     effect(() => {
       const now = placing.value;
       view.showSpot(now === null ? null : (now.spots[now.spot] ?? null));
@@ -173,6 +222,8 @@ function mount(pane: HTMLElement, canvas: HTMLCanvasElement, overlay: HTMLCanvas
       void isLate.value;
       void message.value;
       void selectedFitting.value;
+      void pointedFitting.value;
+      void showsAllLabels.value;
       view.draw();
     }),
   ];
@@ -199,10 +250,26 @@ function mount(pane: HTMLElement, canvas: HTMLCanvasElement, overlay: HTMLCanvas
   };
 }
 
+/** The fitting whose mark lies under a place of the view. */
+function fittingNear(view: TankView, x: number, y: number): typeof pointedFitting.value {
+  let nearest: typeof pointedFitting.value = null;
+  let least = REACH_px;
+  for (const { id, fittings } of openCase.value?.file.tanks ?? []) {
+    for (const fitting of fittings) {
+      const at = view.project(fitting.at_m);
+      const away = Math.hypot(at.x - x, at.y - y);
+      if (away >= least) continue;
+      nearest = { tank: id, fitting: fitting.id };
+      least = away;
+    }
+  }
+  return nearest;
+}
+
 /** What lies over the view, so that no label hides beneath it. */
 function keptBoxes(pane: HTMLElement): Box[] {
   const origin = pane.getBoundingClientRect();
-  return [...document.querySelectorAll('.view-bar, .view-switches, .place-card, .message')].map((each) => {
+  return [...document.querySelectorAll('.view-bar, .view-switches, .place-card, .air-key, .message')].map((each) => {
     const box = each.getBoundingClientRect();
     return { x: box.left - origin.left, y: box.top - origin.top, width: box.width, height: box.height };
   });
@@ -217,6 +284,7 @@ function listenForClicks(canvas: HTMLCanvasElement, view: TankView): () => void 
     if (from === null || Math.hypot(event.clientX - from.x, event.clientY - from.y) > CLICK_px) return;
     const box = canvas.getBoundingClientRect();
     const spots = view.wallsAt(event.clientX - box.left, event.clientY - box.top);
+    if (isDropping.value) return dropAt(...spots.map(({ at_m }) => at_m));
     const hasOutlet = openCase.value?.file.tanks
       .find((tank) => tank.id === spots[0]?.tank)
       ?.fittings.some((each) => each.kind === 'outlet');
@@ -234,6 +302,7 @@ function listenForClicks(canvas: HTMLCanvasElement, view: TankView): () => void 
       Home: () => view.fit(),
       Escape: () => {
         placing.value = null;
+        setDropping(false);
       },
     };
     const move = moves[event.key];
@@ -241,10 +310,24 @@ function listenForClicks(canvas: HTMLCanvasElement, view: TankView): () => void 
     event.preventDefault();
     move();
   };
+  const hover = (event: PointerEvent) => {
+    if (event.buttons !== 0) return;
+    const box = canvas.getBoundingClientRect();
+    const found = fittingNear(view, event.clientX - box.left, event.clientY - box.top);
+    const before = pointedFitting.value;
+    if (found?.tank !== before?.tank || found?.fitting !== before?.fitting) pointedFitting.value = found;
+  };
+  const away = () => {
+    pointedFitting.value = null;
+  };
+  canvas.addEventListener('pointermove', hover);
+  canvas.addEventListener('pointerleave', away);
   canvas.addEventListener('pointerdown', down);
   canvas.addEventListener('pointerup', up);
   canvas.addEventListener('keydown', key);
   return () => {
+    canvas.removeEventListener('pointermove', hover);
+    canvas.removeEventListener('pointerleave', away);
     canvas.removeEventListener('pointerdown', down);
     canvas.removeEventListener('pointerup', up);
     canvas.removeEventListener('keydown', key);

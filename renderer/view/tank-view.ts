@@ -29,7 +29,7 @@ import { LineSegmentsGeometry } from 'three/addons/lines/LineSegmentsGeometry.js
 import { acceleratedRaycast, MeshBVH } from 'three-mesh-bvh';
 import type { Condition } from '../../shared/answers.ts';
 import type { CaseFile } from '../../shared/case.ts';
-import type { DrawnMesh, DrawnPool, LoadedCase, SettledView } from '../../shared/engine-contract.ts';
+import type { DrawnMesh, DrawnPool, FillView, LoadedCase, SettledView, WaterPathView } from '../../shared/engine-contract.ts';
 import type { Vector3 } from '../../shared/vector.ts';
 import { needsLook } from '../show.ts';
 import type { Placing } from '../state.ts';
@@ -61,6 +61,7 @@ export class TankView {
   readonly #fittings = new Group();
   readonly #lowPoints = new Group();
   readonly #plumb = new Group();
+  readonly #path = new Group();
   readonly #spot: Mesh;
   readonly #materials = makeMaterials();
   readonly #bounds = new Box3();
@@ -84,7 +85,7 @@ export class TankView {
     this.#spot.renderOrder = 9;
     this.#scene.add(new HemisphereLight(0xffffff, 0xb8b8b8, 1.7), this.#pivot, ...this.eye.objects);
     this.#pivot.add(this.#tankFrame);
-    this.#tankFrame.add(this.#shells, this.#liquids, this.#fittings, this.#lowPoints, this.#plumb, this.#spot);
+    this.#tankFrame.add(this.#shells, this.#liquids, this.#fittings, this.#lowPoints, this.#plumb, this.#path, this.#spot);
     this.repaint();
   }
 
@@ -101,7 +102,8 @@ export class TankView {
   resize(width: number, height: number): void {
     this.renderer.setPixelRatio(Math.min(2, devicePixelRatio));
     this.renderer.setSize(width, height, false);
-    for (const line of [this.#materials.waterline, this.#materials.residueLine]) line.resolution.set(width, height);
+    const { waterline, residueLine, pathRun, pathFall, pathFlat } = this.#materials;
+    for (const line of [waterline, residueLine, pathRun, pathFall, pathFlat]) line.resolution.set(width, height);
     this.eye.resize(width, height);
     // At once: a resized canvas is blank, and on a slow machine the next frame may be long in coming.
     this.drawNow();
@@ -159,6 +161,51 @@ export class TankView {
       this.#addPlumb(view.up);
     }
     this.draw();
+  }
+
+  /** The tanks as full as they go: fuel, and the air in it. */
+  showFilled({ fuel, air, up }: FillView, file: CaseFile): void {
+    for (const group of [this.#liquids, this.#lowPoints, this.#fittings, this.#plumb]) empty(group);
+    for (const pool of fuel) this.#addPool(pool);
+    for (const { kind, wall, surface } of air) {
+      for (const mesh of [wall, surface]) {
+        const body = new Mesh(geometryOf(mesh), kind === 'trapped' ? this.#materials.trappedAir : this.#materials.expansionAir);
+        body.renderOrder = kind === 'trapped' ? 1 : 3;
+        this.#liquids.add(body);
+      }
+      this.#addRim(surface, this.#materials.waterline);
+    }
+    this.#addFittings(null, file);
+    this.#addPlumb(up);
+    this.draw();
+  }
+
+  /** A water drop's way: running as a line, falling as dashes, a thick underlay where it is flat. */
+  showPath(path: WaterPathView | null): void {
+    empty(this.#path);
+    if (path !== null) {
+      const { points_m: points, falls, flats } = path;
+      const isFall = new Set(falls.map(({ from }) => from));
+      const steps = points.slice(1).map((_, i) => i);
+      const isFlat = (i: number): boolean => flats.some(({ from, to }) => from <= i && i < to);
+      const ends = (chosen: readonly number[]): number[] => chosen.flatMap((i) => [...points[i]!, ...points[i + 1]!]);
+      this.#addPathLine(ends(steps.filter(isFlat)), this.#materials.pathFlat);
+      this.#addPathLine(ends(steps.filter((i) => !isFall.has(i))), this.#materials.pathRun);
+      this.#addPathLine(ends(steps.filter((i) => isFall.has(i))), this.#materials.pathFall);
+      const start = new Mesh(new SphereGeometry(this.radius * 0.016, 16, 12), this.#materials.drop);
+      start.position.set(...points[0]!);
+      start.renderOrder = 11;
+      this.#path.add(start);
+    }
+    this.draw();
+  }
+
+  #addPathLine(ends: readonly number[], material: LineMaterial): void {
+    if (ends.length === 0) return;
+    const line = new LineSegments2(new LineSegmentsGeometry().setPositions([...ends]), material);
+    line.renderOrder = 10;
+    if (material.dashed) line.computeLineDistances();
+    this.#path.add(line);
   }
 
   #addPool({ wall, surface }: DrawnPool): void {
@@ -318,7 +365,7 @@ export class TankView {
   }
 
   dispose(): void {
-    for (const group of [this.#shells, this.#liquids, this.#fittings, this.#lowPoints, this.#plumb]) empty(group);
+    for (const group of [this.#shells, this.#liquids, this.#fittings, this.#lowPoints, this.#plumb, this.#path]) empty(group);
     for (const material of Object.values<Material>(this.#materials)) material.dispose();
     this.eye.dispose();
     this.renderer.dispose();
