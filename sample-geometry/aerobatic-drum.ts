@@ -1,10 +1,10 @@
 /** Sample: a drum-shaped fuselage tank of an aerobatic trainer of our own invention, with an upright and an inverted pickup. */
 import { coordinatedTurn, inverted, steady, steadySlip } from '../engine/gravity/presets.ts';
+import type { Kernel } from '../engine/shape/solids.ts';
 import type { CaseFitting } from '../shared/case.ts';
 import { AFT, AVGAS, condition, DOWN, fittings, type Sample, UP, upAtPitch } from './case-parts.ts';
 import { DRUM_AT, drum, INVERTED_PICKUP, SUMP, VENT } from './drum-solids.ts';
 import { ceilingAt, lowestNear, type Point } from './probe.ts';
-import type { Kernel } from './solids.ts';
 import { type Surface, surfaceOf } from './surface.ts';
 
 const PARKED_PITCH_DEG = 11;

@@ -1,6 +1,6 @@
 /** Fuel space of the low-wing sample's collector: a small box under the cabin floor. All in mm. */
 import type { Manifold } from 'manifold-3d';
-import { type Hole, type Kernel, plate, post, roundedRectangle, well } from './solids.ts';
+import { type Hole, type Kernel, plate, post, roundedRectangle, well } from '../engine/shape/solids.ts';
 
 /** The collector's own frame has its floor's ridge at X 0 and its plane of symmetry at Y 0. */
 export const COLLECTOR = { lengthX: 300, lengthY: 220, height: 92, wellX: 95, wellRadius: 24, wellDepth: 16 };

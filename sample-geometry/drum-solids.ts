@@ -1,6 +1,6 @@
 /** Fuel space of the aerobatic sample: a drum along the fuselage with dished ends, a baffle, two stiffening hoops and a sump. All in mm. */
 import type { Manifold } from 'manifold-3d';
-import { dish, type Hole, type Kernel, plate, post, revolve, revolveAlongX } from './solids.ts';
+import { dish, type Hole, type Kernel, plate, post, revolve, revolveAlongX } from '../engine/shape/solids.ts';
 
 /** The drum's own frame has its axis along X at Y 0, Z 0 and its middle at X 0. */
 export const DRUM = { radius: 190, length: 480, dishDepth: 56, sides: 96 };

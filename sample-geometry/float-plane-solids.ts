@@ -1,6 +1,6 @@
 /** Fuel spaces of the float-plane sample: a wing box with two ribs and a small upright header. All in mm. */
 import type { Manifold } from 'manifold-3d';
-import { dish, type Hole, type Kernel, plate, post, revolve, shearAndMove, sleeve } from './solids.ts';
+import { dish, type Hole, type Kernel, plate, post, revolve, shearAndMove, sleeve } from '../engine/shape/solids.ts';
 import { column, shareAt, type WingShape, wingBox, xAt } from './wing-shape.ts';
 
 export const WING: WingShape = {

@@ -1,10 +1,10 @@
 /** Sample: a high-wing two-seat float-plane of our own invention. Two wing tanks from one mesh, a header, flight and mooring. */
 import { braking, coordinatedTurn, skid, speedingUp, steady, steadySlip } from '../engine/gravity/presets.ts';
+import type { Kernel } from '../engine/shape/solids.ts';
 import type { CaseFitting } from '../shared/case.ts';
 import { AVGAS, condition, DOWN, FORWARD, fittings, LEFT, mirrored, RIGHT, type Sample, UP, upAtPitch } from './case-parts.ts';
 import { HEADER, HEADER_AT, header, NECK, ROOT, VENT, VENT_MOUTH, WING, wingTank } from './float-plane-solids.ts';
 import { ceilingAt, floorAt, lowestNear, type Point } from './probe.ts';
-import type { Kernel } from './solids.ts';
 import { type Surface, surfaceOf } from './surface.ts';
 import { DRAIN_WELL, drainWellAt, xAt } from './wing-shape.ts';
 

@@ -1,6 +1,6 @@
 /** Fuel space of the low-wing sample's wing tank: a box with ribs, stringers and a filler neck. All in mm. */
 import type { Manifold } from 'manifold-3d';
-import { type Hole, type Kernel, loadKernel, loft, plate, post, shearAndMove, sleeve, Z_TO_X } from './solids.ts';
+import { type Hole, type Kernel, loadKernel, loft, plate, post, shearAndMove, sleeve, Z_TO_X } from '../engine/shape/solids.ts';
 import { type Surface, surfaceOf } from './surface.ts';
 import { chordAt, column, shareAt, type WingShape, wingBox, xAt } from './wing-shape.ts';
 

@@ -1,12 +1,12 @@
 /** Sample: a low-wing two-seater of our own invention. Ribbed wing tanks that keep water in their bays, and a collector that does not. */
 import { braking, coordinatedTurn, speedingUp, steady, steadySlip } from '../engine/gravity/presets.ts';
+import type { Kernel } from '../engine/shape/solids.ts';
 import type { CaseFitting } from '../shared/case.ts';
 import { AVGAS, condition, DOWN, type FittingPlan, fittings, LEFT, mirrored, RIGHT, type Sample, UP, upAtPitch } from './case-parts.ts';
 import { COLLECTOR, COLLECTOR_AT, collector, PICKUP, PICKUP_MOUTH } from './collector-solids.ts';
 import { lowWingCircuit } from './low-wing-circuit.ts';
 import { NECK, ROOT, SAMPLE_DETAIL, WING, wingTank } from './low-wing-solids.ts';
 import { ceilingAt, floorAt, lowestNear, type Point } from './probe.ts';
-import type { Kernel } from './solids.ts';
 import { type Surface, surfaceOf } from './surface.ts';
 import { DRAIN_WELL, drainWellAt, xAt } from './wing-shape.ts';
 

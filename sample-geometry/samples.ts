@@ -1,9 +1,10 @@
 /** All samples, and the bytes of their files. */
+
+import { loadKernel } from '../engine/shape/solids.ts';
 import { aerobaticDrum } from './aerobatic-drum.ts';
 import { caseText, type Sample } from './case-parts.ts';
 import { floatPlane } from './float-plane.ts';
 import { lowWing } from './low-wing.ts';
-import { loadKernel } from './solids.ts';
 import { stlBytes } from './surface.ts';
 
 export async function makeSamples(): Promise<Sample[]> {

@@ -5,7 +5,8 @@
  * Source: NACA 4-digit series, thickness and camber line as in NASA TM 4741 (thickness seen, camber line from memory).
  */
 import type { Manifold } from 'manifold-3d';
-import { type Column, type Kernel, loft, type Section, well } from './solids.ts';
+import { camberLine, halfThickness } from '../engine/shape/airfoil.ts';
+import { type Column, type Kernel, loft, type Section, well } from '../engine/shape/solids.ts';
 
 export interface WingShape {
   readonly rootChord: number;
@@ -21,16 +22,6 @@ export interface WingShape {
   readonly rear: number;
   /** Nose-down twist of the tip rib against the root rib, degrees. */
   readonly washout_deg: number;
-}
-
-/** Half thickness over chord. */
-export function halfThickness(thickness: number, x: number): number {
-  return 5 * thickness * (0.2969 * Math.sqrt(x) - 0.126 * x - 0.3516 * x ** 2 + 0.2843 * x ** 3 - 0.1015 * x ** 4);
-}
-
-/** Camber line over chord. */
-export function camberLine(camber: number, at: number, x: number): number {
-  return x < at ? (camber / at ** 2) * (2 * at * x - x ** 2) : (camber / (1 - at) ** 2) * (1 - 2 * at + 2 * at * x - x ** 2);
 }
 
 export const chordAt = (wing: WingShape, y: number): number => wing.rootChord + ((wing.tipChord - wing.rootChord) * y) / wing.span;

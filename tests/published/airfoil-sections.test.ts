@@ -4,7 +4,7 @@
  * the NACA table in kanaankebriti/libfastact (github.com), thousandths of the chord; areas by integrating the law here (no printed ones).
  */
 import { describe, test } from 'vitest';
-import { halfThickness } from '../../sample-geometry/wing-shape.ts';
+import { halfThickness } from '../../engine/shape/airfoil.ts';
 import { assertSecondOrder, assertWithin } from '../assert-within.ts';
 import { prism } from '../shapes.ts';
 import { clippedBelow, fieldAt, fuelBelow } from '../tank.ts';

@@ -3,22 +3,15 @@
  * All lengths in mm in the tank's own frame, X aft, Y along the span or across, Z up. The fuel space is the outer shape minus the
  * metal that stands in it. Inputs are snapped to 0.1 µm, so that the last bit of a sine does not decide a file's bytes.
  */
-import Module, { type Manifold, type ManifoldToplevel, type Mat4, type Vec2 } from 'manifold-3d';
+import type { Manifold, ManifoldToplevel, Mat4, Vec2 } from 'manifold-3d';
+import { kernel } from '../mesh/kernel.ts';
 
 export type Kernel = ManifoldToplevel;
 
-let loaded: Promise<Kernel> | undefined;
-
 /** The solid kernel, loaded once. */
-export function loadKernel(): Promise<Kernel> {
-  loaded ??= Module().then((kernel) => {
-    kernel.setup();
-    return kernel;
-  });
-  return loaded;
-}
+export const loadKernel = kernel;
 
-const snap = (length: number): number => Math.round(length * 1e4) / 1e4;
+export const snap = (length: number): number => Math.round(length * 1e4) / 1e4;
 
 /** One column of a lofted box's section: where it stands along X, and its lower and upper end. */
 export interface Column {
