@@ -58,3 +58,41 @@ export interface SitingAnswer {
   readonly tanks: readonly SitingTank[];
   readonly notices: readonly string[];
 }
+
+/**
+ * A figure as drawn, and what it can become. Turned: the tank installed up to the stated angle off, in any direction. Scaled: the whole tank
+ * smaller or larger by the stated share, its fittings moved along, their bores as they are.
+ */
+export interface ToleranceFigure {
+  readonly asDrawn_m3: number;
+  readonly leastTurned_m3: number;
+  readonly mostTurned_m3: number;
+  readonly smaller_m3: number;
+  readonly larger_m3: number;
+}
+
+export interface Tolerances {
+  readonly tolerance_deg: number;
+  readonly scaleShare: number;
+}
+
+export interface UnusableTolerance extends Tolerances {
+  /** The worst over the conditions, each tank off by itself; `mostAt` is the condition of the most. */
+  readonly worst: ToleranceFigure & { readonly mostAt: string };
+  readonly conditions: readonly (ToleranceFigure & {
+    readonly id: string;
+    readonly tanks: readonly (ToleranceFigure & { readonly id: string })[];
+  })[];
+  /** By how much the finest search last changed a figure, at most; share of what is left. */
+  readonly change: number;
+  /** Whether the case's limit holds for every figure here; null without a limit. */
+  readonly met: boolean | null;
+}
+
+export interface RampTolerance extends Tolerances {
+  /** The tanks together. Least and most take each tank off by itself and at its own worst slope: bounds, where there are several tanks. */
+  readonly worst: ToleranceFigure;
+  /** Each tank at its own worst slope. */
+  readonly tanks: readonly (ToleranceFigure & { readonly id: string })[];
+  readonly met: boolean | null;
+}

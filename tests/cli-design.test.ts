@@ -4,7 +4,7 @@ import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
-import type { SitingAnswer } from '../shared/design-answers.ts';
+import type { SitingAnswer, UnusableTolerance } from '../shared/design-answers.ts';
 import { assertWithin } from './assert-within.ts';
 import { binaryStl, box } from './shapes.ts';
 
@@ -88,6 +88,34 @@ describe('siting', () => {
     [['siting', 'box.json', '--kind', 'drain', '--spacing', '0.1 mm'], /Give a wider spacing/],
     [['siting', 'box.json', '--kind', 'outlet', '--slope', '3'], /--slope is for drains/],
     [['siting', 'none.json', '--kind', 'outlet'], /none\.json/],
+  ])('%j is refused by line', async (args, line) => {
+    expectRefused(await lowpoint(...args), line);
+  });
+});
+
+describe('tolerances of unusable and ramp', () => {
+  test('margins stand beside each figure', async () => {
+    const { code, out } = await lowpoint('unusable', 'box.json', '--tolerance_deg', '1', '--scale_share', '0.1%');
+    expect(code).toBe(0);
+    expect(out).toMatch(/Margins: each tank installed up to 1° off in any direction; smaller or larger by 0\.1 %/);
+    // L²W tan p / 8: 5.47 L at 5°, 6.57 L at 6°.
+    expect(out).toMatch(/climb +5\.47 +−1\.1 +\+1\.1 +−0\.0164 +\+0\.0164/);
+    const json = await lowpoint('unusable', 'box.json', '--tolerance_deg', '1', '--json');
+    const { tolerance }: { tolerance: UnusableTolerance } = JSON.parse(json.out);
+    assertWithin(tolerance.worst.leastTurned_m3, (0.5 * tan(4)) / 8, 1e-7);
+    expect(tolerance.worst.larger_m3).toBe(tolerance.worst.asDrawn_m3);
+  });
+  test('on the ramp; help names the options', async () => {
+    const { code, out } = await lowpoint('ramp', 'box.json', '--tolerance_deg', '1');
+    expect(code).toBe(0);
+    // L²W tan s / 8: 2.183, 3.275 and 4.370 L at 2°, 3° and 4°.
+    expect(out).toMatch(/together +3\.28 +−1\.09 +\+1\.09 +0 +0/);
+    expect((await lowpoint('ramp', '--help')).out).toContain('--tolerance_deg');
+  });
+  test.each([
+    [['unusable', 'box.json', '--tolerance_deg', '20'], /Give an angle from 0 to 10/],
+    [['ramp', 'box.json', '--scale_share', '0.5'], /Give a share from 0 to 0\.1/],
+    [['ramp', 'box.json', '--scale_share', 'much'], /not a number/],
   ])('%j is refused by line', async (args, line) => {
     expectRefused(await lowpoint(...args), line);
   });

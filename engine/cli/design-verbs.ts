@@ -55,6 +55,13 @@ export function addDesignVerbs(program: Command, { examples, progressLine, refus
     .option('--spacing <length>', 'look between the corners of the wall too, no farther apart than this; mm, or with its unit')
     .option('--slope <deg>', "drains: steepest slope (default: the case's rampSlope_deg, else 5)")
     .addHelpText('after', SITING_HELP);
+
+  for (const command of program.commands.filter((one) => ['ramp', 'unusable'].includes(one.name()))) {
+    command
+      .addHelpText('before', examples(`${command.name()} plane.json --tolerance_deg 1 --scale_share 0.1%`))
+      .option('--tolerance_deg <deg>', 'margin of each figure when a tank is installed up to this angle off, in any direction; 0 to 10')
+      .option('--scale_share <share>', 'margin when the tank is smaller or larger by this share of its lengths; 0 to 0.1 or with %');
+  }
 }
 
 const SITING_HELP = `

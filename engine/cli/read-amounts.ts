@@ -14,6 +14,8 @@ export interface Amounts {
   readonly fill: number | undefined;
   readonly fuel_m3: number | undefined;
   readonly slope_deg: number | undefined;
+  readonly tolerance_deg: number | undefined;
+  readonly scaleShare: number | undefined;
   readonly pourHere: boolean;
   readonly pourAt: Vector3 | null;
 }
@@ -25,6 +27,8 @@ const NUMBERS = {
   fill: { key: 'fill', unit: null },
   fuel_m3: { key: 'fuel_m3', unit: 'm³' },
   slope: { key: 'slope_deg', unit: '°' },
+  tolerance_deg: { key: 'tolerance_deg', unit: '°' },
+  scale_share: { key: 'scaleShare', unit: null },
 } as const satisfies Record<string, { key: keyof Amounts; unit: UnitName | null }>;
 
 /** @returns the failure as the one line to print */
@@ -33,12 +37,12 @@ export function readAmounts(options: Readonly<Record<string, string | boolean | 
   for (const [option, { key, unit }] of Object.entries(NUMBERS)) {
     const typed = options[option];
     if (typeof typed !== 'string') continue;
-    const isPercent = option === 'fill' && typed.trimEnd().endsWith('%');
+    const isPercent = (option === 'fill' || option === 'scale_share') && typed.trimEnd().endsWith('%');
     const read = readNumber(isPercent ? typed.trimEnd().slice(0, -1) : typed, unit);
     if (!read.ok) return failed(`--${option}: ${describeNumberError(read.error)}`);
     numbers[key] = isPercent ? read.value.value / 100 : read.value.value;
   }
-  const { pitch_deg, roll_deg, n, fill, fuel_m3, slope_deg } = numbers;
+  const { pitch_deg, roll_deg, n, fill, fuel_m3, slope_deg, tolerance_deg, scaleShare } = numbers;
   const condition = options['condition'] as string | undefined;
   for (const [option, angle] of [
     ['pitch', pitch_deg],
@@ -48,6 +52,10 @@ export function readAmounts(options: Readonly<Record<string, string | boolean | 
   }
   if (slope_deg !== undefined && !(slope_deg >= 0 && slope_deg <= 45))
     return failed(`--slope is ${slope_deg}°. Give an angle from 0 to 45.`);
+  if (tolerance_deg !== undefined && !(tolerance_deg >= 0 && tolerance_deg <= 10))
+    return failed(`--tolerance_deg is ${tolerance_deg}°. Give an angle from 0 to 10.`);
+  if (scaleShare !== undefined && !(scaleShare >= 0 && scaleShare <= 0.1))
+    return failed(`--scale_share is ${scaleShare}. Give a share from 0 to 0.1, such as 0.001 or 0.1%.`);
   if (fill !== undefined && fuel_m3 !== undefined) return failed('--fill and --fuel_m3 both say how much. Give one of them.');
   if (condition !== undefined && (pitch_deg ?? roll_deg ?? n) !== undefined) {
     return failed('--condition and --pitch, --roll or --n both say the attitude. Give one of them.');
@@ -64,6 +72,8 @@ export function readAmounts(options: Readonly<Record<string, string | boolean | 
     fill,
     fuel_m3,
     slope_deg,
+    tolerance_deg,
+    scaleShare,
     pourHere,
     pourAt: pourAt.value,
   });

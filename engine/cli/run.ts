@@ -14,6 +14,7 @@ import { settleCase } from '../studies/settle-case.ts';
 import { unusableStudy } from '../studies/unusable.ts';
 import { openFile, openHistory } from './open-file.ts';
 import type { Amounts } from './read-amounts.ts';
+import { withRampTolerance, withUnusableTolerance } from './run-tolerance.ts';
 import { checkTable, fillTable, findingsTable, rampTable, replayTable, settleTable, unusableTable } from './tables.ts';
 
 export type Verb = 'check' | 'settle' | 'ramp' | 'unusable' | 'fill' | 'replay' | 'findings';
@@ -67,14 +68,16 @@ const RUN: Record<Verb, Runner> = {
     return done({ answer: answer.value, table: settleTable(answer.value), notices: [], isMet: true });
   },
 
-  async ramp(loaded, { slope_deg }, watch) {
-    const answer = (await rampStudy(loaded, watch, { slope_deg }))!;
-    return done({ answer, table: rampTable(answer), notices: answer.notices, isMet: answer.requirement?.met ?? true });
+  async ramp(loaded, amounts, watch) {
+    const answer = (await rampStudy(loaded, watch, { slope_deg: amounts.slope_deg }))!;
+    const answered = { answer, table: rampTable(answer), notices: answer.notices, isMet: answer.requirement?.met ?? true };
+    return done(await withRampTolerance(answered, answer, loaded, amounts, watch));
   },
 
-  async unusable(loaded) {
+  async unusable(loaded, amounts, watch) {
     const answer = unusableStudy(loaded);
-    return done({ answer, table: unusableTable(answer), notices: answer.notices, isMet: answer.requirement?.met ?? true });
+    const answered = { answer, table: unusableTable(answer), notices: answer.notices, isMet: answer.requirement?.met ?? true };
+    return done(await withUnusableTolerance(answered, answer, loaded, amounts, watch));
   },
 
   async fill(loaded) {
