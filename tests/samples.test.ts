@@ -157,17 +157,18 @@ describe('volumes', () => {
 });
 
 describe('fittings', () => {
-  test('lie inside the fuel space or within 0.2 mm of its wall; drains, vents, fillers and facing openings on the wall', () => {
+  test('lie inside the fuel space or within 0.2 mm of its wall; facing openings on the wall, but for a filler neck’s mouth 30 mm under it', () => {
     let nFittings = 0;
     for (const sample of samples) {
       for (const { geometry, placement, fittings } of sample.case.tanks) {
         const surface = committed.get(geometry.file)!;
         const move = placement?.move_m ?? [0, 0, 0];
         const side = placement?.mirrorY === true ? -1 : 1;
-        for (const { id, at_m, facing } of fittings) {
+        for (const { id, name, at_m, facing } of fittings) {
           const at: Point = [(at_m[0] - move[0]) * 1000, side * (at_m[1] - move[1]) * 1000, (at_m[2] - move[2]) * 1000];
           expect(distanceOutside(surface, at), `${geometry.file} ${id}`).toBeLessThan(0.2);
-          if (facing !== undefined) expect(distanceToWall(surface, at), `${geometry.file} ${id}`).toBeLessThan(0.2);
+          const depth = name === 'Filler neck' ? 30 : 0; // the sleeve's wall, 32 mm off, is farther than the skin above
+          if (facing !== undefined) expect(Math.abs(distanceToWall(surface, at) - depth), `${geometry.file} ${id}`).toBeLessThan(0.2);
           nFittings++;
         }
       }
