@@ -1,4 +1,5 @@
 /** Why a mesh file cannot bound a fuel space. Facts only: lines and triangles count from 1, positions are in metres, mesh frame. */
+import { many } from './many.ts';
 import type { Vector3 } from './vector.ts';
 
 export type MeshError =
@@ -151,6 +152,5 @@ export function describeMeshError(error: MeshError): string {
   }
 }
 
-const many = (count: number, one: string, more = `${one}s`): string => `${count} ${count === 1 ? one : more}`;
 const litres = (volume: number): string => String(Number((volume * 1000).toPrecision(4)));
 const at = (point: Vector3): string => `(${point.map((x) => Number(x.toPrecision(5))).join(', ')}) m`;

@@ -1,5 +1,6 @@
 /** From loose corners to a closed surface: every edge with two triangles in opposite directions, every vertex with one fan. */
 import type { Repair } from '../../shared/answers.ts';
+import { many } from '../../shared/many.ts';
 import type { MeshError } from '../../shared/mesh-errors.ts';
 import { done, failed, type Outcome } from '../../shared/outcome.ts';
 import { type BorderLoop, borderLoops, capFlatOpenings, MAX_LOOPS } from './cap-openings.ts';
@@ -163,15 +164,15 @@ class Tally {
 
   repairs(): Repair[] {
     const texts: Record<string, (n: number, figure: number) => string> = {
-      degenerate: (n) => `${n} triangles without area taken out`,
-      duplicates: (n) => `${n} repeated triangles taken out`,
+      degenerate: (n) => `${many(n, 'triangle')} without area taken out`,
+      duplicates: (n) => `${many(n, 'repeated triangle')} taken out`,
       near: (n, tolerance) =>
-        `open edges joined at ${n} places within ${millimetres(tolerance)} (rounding of the file's numbers, or an edge that ends on another)`,
-      cracks: (n, tolerance) => `hairline cracks zipped at ${n} places, each narrower than ${millimetres(tolerance)}`,
-      turned: (n) => `${n} triangles turned to face as their neighbours do`,
-      touching: (n) => `sheets that only touch parted at ${n} places; no fuel passes a line or a point`,
+        `open edges joined at ${many(n, 'place')} within ${millimetres(tolerance)} (rounding of the file's numbers, or an edge that ends on another)`,
+      cracks: (n, tolerance) => `hairline cracks zipped at ${many(n, 'place')}, each narrower than ${millimetres(tolerance)}`,
+      turned: (n) => `${many(n, 'triangle')} turned to face as the neighbours do`,
+      touching: (n) => `sheets that only touch parted at ${many(n, 'place')}; no fuel passes a line or a point`,
       caps: (n, area) =>
-        `${n} flat openings closed with ${Number(area.toPrecision(3))} m² of cap (flat within ${FLAT_OPENING} of their width); the tank is taken as closed there`,
+        `${many(n, 'flat opening')} closed with ${Number(area.toPrecision(3))} m² of cap (flat within ${FLAT_OPENING} of the width); the tank is taken as closed there`,
     };
     return [...this.counts].map(([kind, count]) => ({ kind, count, text: texts[kind]!(count, this.figures.get(kind)!) }));
   }

@@ -1,5 +1,6 @@
 /** Which of a file's closed shells bound the fuel: bodies joined, cavities taken, and every unclear arrangement named. */
 import type { Repair } from '../../shared/answers.ts';
+import { many } from '../../shared/many.ts';
 import type { MeshError } from '../../shared/mesh-errors.ts';
 import { done, failed, type Outcome } from '../../shared/outcome.ts';
 import { type Contact, findContacts } from './find-crossings.ts';
@@ -52,7 +53,7 @@ export async function fuelSpace(
   const repairs: Repair[] = [];
   const inward = turnOutward(mesh.triangles, shells, nest);
   const turned = inward.filter(Boolean).length;
-  if (turned > 0) repairs.push({ kind: 'inside-out', count: turned, text: `${turned} shells that faced inward turned over` });
+  if (turned > 0) repairs.push({ kind: 'inside-out', count: turned, text: `${many(turned, 'shell')} that faced inward turned over` });
 
   const contacts = findContacts(mesh, shellOf, tolerances.touch);
   if (contacts === null) return failed({ code: 'mesh-too-dense', triangles: shellOf.length });
@@ -219,7 +220,9 @@ function choose(
   const total = (list: readonly Shell[]): number => list.reduce((sum, s) => sum + Math.abs(s.volume), 0);
   if (cavities.length === 0 || asked === 'outer') {
     if (cavities.length > 0)
-      notices.push(`The outer skin was taken as the fuel space, as asked; ${shells.length - outer.length} shells inside it were left out.`);
+      notices.push(
+        `The outer skin was taken as the fuel space, as asked; left out: ${many(shells.length - outer.length, 'shell')} inside it.`,
+      );
     if (outer.length > 1) notices.push(`The fuel space has ${outer.length} separate parts; no fuel passes between them.`);
     const fuel = extract(mesh, outer);
     const thickness = (2 * total(outer)) / outer.reduce((sum, s) => sum + s.area, 0);
@@ -246,7 +249,8 @@ function choose(
   notices.push(
     `The body has a thick wall: its ${cavities.length === 1 ? 'cavity' : `${cavities.length} cavities, not connected,`} of ${litres(held)} L ${cavities.length === 1 ? 'is' : 'are'} taken as the fuel space (the outer skin holds ${litres(total(outer))} L; "space": "outer" takes that).`,
   );
-  if (islands.length > 0) notices.push(`${islands.length} bodies inside the cavity, of ${litres(total(islands))} L, were taken as solid.`);
+  if (islands.length > 0)
+    notices.push(`Taken as solid: ${many(islands.length, 'body', 'bodies')} inside the cavity, of ${litres(total(islands))} L.`);
   return done({ mesh: extract(mesh, [...cavities, ...islands]), space: 'cavity', repairs, notices });
 }
 

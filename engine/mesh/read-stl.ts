@@ -1,4 +1,5 @@
 /** Reads an STL file, binary or text, in its own units. Trusts no header: what is declared is checked against the bytes there are. */
+import { many } from '../../shared/many.ts';
 import type { MeshError } from '../../shared/mesh-errors.ts';
 import { done, failed, type Outcome } from '../../shared/outcome.ts';
 import type { MeshSoup } from './mesh-soup.ts';
@@ -52,7 +53,7 @@ function readBinary(view: DataView, nTriangles: number): Outcome<StlSoup, MeshEr
     }
     if (view.getUint16(at + 36, true) !== 0) coloured++;
   }
-  const notices = coloured > 0 ? [`${coloured} triangles carry extra data (colours), which is ignored.`] : [];
+  const notices = coloured > 0 ? [`${many(coloured, 'triangle')} with extra data (colours), which is ignored.`] : [];
   return done({ format: 'stl-binary', corners, unit: null, notices });
 }
 

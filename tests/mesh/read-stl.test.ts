@@ -33,7 +33,7 @@ describe('readStl, binary', () => {
   test('extra data in the last two bytes is told', () => {
     const file = binaryStl(faces);
     file[84 + 48] = 1;
-    expect(read(file).notices).toEqual([expect.stringContaining('1 triangles carry extra data')]);
+    expect(read(file).notices).toEqual([expect.stringContaining('1 triangle with extra data')]);
   });
   test('a count that the bytes do not bear out allocates nothing and says both figures', () => {
     const file = binaryStl([]).slice();
