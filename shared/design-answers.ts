@@ -96,3 +96,39 @@ export interface RampTolerance extends Tolerances {
   readonly tanks: readonly (ToleranceFigure & { readonly id: string })[];
   readonly met: boolean | null;
 }
+
+export type ComparedQuantity = 'volume' | 'length' | 'area' | 'angle' | 'share' | 'count';
+
+/** One figure of every case, in the order of the cases; null where a case has none. */
+export interface ComparedFigure {
+  /** Ends in its unit; `unusable_m3:<id>` at one flight condition. */
+  readonly key: string;
+  readonly title: string;
+  readonly quantity: ComparedQuantity;
+  /** Which way is better; null where neither is. */
+  readonly better: 'less' | 'more' | null;
+  readonly values: readonly (number | null)[];
+  /** Places of the best cases; none where all are the same or only one has a figure. */
+  readonly best: readonly number[];
+}
+
+export interface ComparedLowPoint {
+  readonly tank: string;
+  readonly at_m: Vector3;
+  readonly holds_m3: number;
+  readonly drain: string | null;
+}
+
+export interface ComparedCase {
+  readonly name: string;
+  readonly parked: Condition;
+  readonly rampSlope_deg: number;
+  /** At the worst slope, those that keep most first. */
+  readonly lowPoints: readonly ComparedLowPoint[];
+}
+
+export interface CompareAnswer {
+  readonly cases: readonly ComparedCase[];
+  readonly figures: readonly ComparedFigure[];
+  readonly notices: readonly string[];
+}

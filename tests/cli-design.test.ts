@@ -4,7 +4,7 @@ import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
-import type { SitingAnswer, UnusableTolerance } from '../shared/design-answers.ts';
+import type { CompareAnswer, SitingAnswer, UnusableTolerance } from '../shared/design-answers.ts';
 import { assertWithin } from './assert-within.ts';
 import { binaryStl, box } from './shapes.ts';
 
@@ -56,6 +56,8 @@ beforeAll(() => {
   folder = mkdtempSync(join(tmpdir(), 'lowpoint-design-'));
   const write = (name: string, content: string | Uint8Array): void => writeFileSync(join(folder, name), content);
   write('box.stl', binaryStl(box([0, 0, 0], [1, 0.5, 0.3])));
+  write('long.stl', binaryStl(box([0, 0, 0], [1.2, 0.5, 0.3])));
+  write('=long.json', JSON.stringify(boxCase('longer, box', 'long.stl')));
   write('box.json', JSON.stringify(boxCase('plain box', 'box.stl')));
 });
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
@@ -116,6 +118,39 @@ describe('tolerances of unusable and ramp', () => {
     [['unusable', 'box.json', '--tolerance_deg', '20'], /Give an angle from 0 to 10/],
     [['ramp', 'box.json', '--scale_share', '0.5'], /Give a share from 0 to 0\.1/],
     [['ramp', 'box.json', '--scale_share', 'much'], /not a number/],
+  ])('%j is refused by line', async (args, line) => {
+    expectRefused(await lowpoint(...args), line);
+  });
+});
+
+describe('compare', () => {
+  test('help begins with examples; a table with differences and the best marked', async () => {
+    expect((await lowpoint('compare', '--help')).out).toMatch(/^Examples:\n {2}lowpoint compare /);
+    const { code, out, err } = await lowpoint('compare', 'box.json', '=long.json');
+    expect({ code, err }).toEqual({ code: 0, err: '' });
+    expect(out).toMatch(/capacity +L +150 +180 best +\+30/);
+    // L²W tan 5° / 8 and the outlet 0.1 m forward of the middle of the longer one: (0.7)²·W·tan 5° / 2.
+    expect(out).toMatch(/unusable at climb +L +5\.47 best +10\.7 +\+5\.25/);
+  });
+  test('JSON is the answer, CSV is SI with quoting and no formulas', async () => {
+    const answer: CompareAnswer = JSON.parse((await lowpoint('compare', 'box.json', '=long.json', '--json')).out);
+    assertWithin(answer.figures[0].values[1]!, 0.18, 1e-6);
+    const { out } = await lowpoint('compare', 'box.json', '=long.json', '--csv');
+    const rows = out.split('\r\n');
+    expect(rows[0]).toBe("figure,box.json,'=long.json,best");
+    expect(rows[1]).toMatch(/^capacity_m3,0\.1[45]\d*,0\.1[78]\d*,'=long\.json$/);
+    expect(rows).toHaveLength(answer.figures.length + 2);
+  });
+  test('bare meshes take the unit', async () => {
+    const { code, out } = await lowpoint('compare', 'box.stl', 'long.stl', '--unit', 'cm');
+    expect(code).toBe(0);
+    expect(out).toMatch(/capacity +L +150000 +180000 best/);
+  });
+  test.each([
+    [['compare', 'box.json'], /two to four cases; 1 given/],
+    [['compare', 'box.json', 'box.json', 'box.json', 'box.json', 'box.json'], /5 given/],
+    [['compare', 'box.json', 'none.json'], /none\.json/],
+    [['compare', 'box.json', '=long.json', '--json', '--csv'], /Give one of them/],
   ])('%j is refused by line', async (args, line) => {
     expectRefused(await lowpoint(...args), line);
   });
