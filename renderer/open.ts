@@ -100,7 +100,7 @@ async function openCaseText(name: string, text: string, findMesh: FindMesh, orig
   const meshes: Record<string, ArrayBuffer> = {};
   const missing: string[] = [];
   for (const { id, geometry } of read.value.tanks) {
-    if (geometry.file in meshes) continue;
+    if (geometry.kind !== 'mesh' || geometry.file in meshes) continue;
     const bytes = await findMesh(geometry.file);
     if (bytes !== null) meshes[geometry.file] = bytes;
     else missing.push(describeCaseError({ code: 'case-mesh-missing', tank: id, file: geometry.file, why: 'not-found' }));

@@ -5,6 +5,7 @@
  */
 import * as v from 'valibot';
 import { MESH_UNITS, type MeshUnit } from './mesh-units.ts';
+import { SHAPE_SCHEMAS } from './shapes.ts';
 
 export const CASE_FORMAT = 'lowpoint-case';
 export const CASE_VERSION = 1;
@@ -40,6 +41,7 @@ const geometry = v.variant('kind', [
     /** `outer` takes the outer skin as the fuel space even where the body encloses a cavity. */
     space: v.optional(v.picklist(['auto', 'outer'])),
   }),
+  ...SHAPE_SCHEMAS,
 ]);
 
 const placement = v.strictObject({
@@ -119,4 +121,5 @@ export type CaseCondition = CaseFile['conditions'][number];
 export type CaseLine = CaseFile['lines'][number];
 export type FittingKind = (typeof FITTING_KINDS)[number];
 export { MESH_UNITS, type MeshUnit };
+export type MeshGeometry = Extract<CaseTank['geometry'], { kind: 'mesh' }>;
 export type Placement = NonNullable<CaseTank['placement']>;

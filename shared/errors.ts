@@ -2,6 +2,7 @@
 import { type CaseError, describeCaseError } from './case-errors.ts';
 import { describeHistoryError, type HistoryError } from './history-errors.ts';
 import { describeMeshError, type MeshError } from './mesh-errors.ts';
+import { describeShapeError, type ShapeError } from './shapes.ts';
 
 export type ConditionError =
   | { readonly code: 'no-gravity' }
@@ -26,7 +27,22 @@ export interface TankMeshError {
   readonly error: MeshError;
 }
 
-export type EngineError = CaseError | MeshError | TankMeshError | ConditionError | AmountError | HistoryError | EngineFault;
+/** Parameters of a tank's shape that do not go together, or a shape that does not come out sound. */
+export interface TankShapeError {
+  readonly code: 'tank-shape';
+  readonly tank: string;
+  readonly error: ShapeError | MeshError;
+}
+
+export type EngineError =
+  | CaseError
+  | MeshError
+  | TankMeshError
+  | TankShapeError
+  | ConditionError
+  | AmountError
+  | HistoryError
+  | EngineFault;
 
 /** One line for a person. */
 export function describeError(error: EngineError): string {
@@ -43,6 +59,8 @@ export function describeError(error: EngineError): string {
       return `No tank holds the point ${error.at_m.join(', ')} m. Give a point inside a tank: X aft, Y right, Z up.`;
     case 'engine-fault':
       return `The engine stopped: ${error.text.replace(/[.\s]+$/, '')}. The case is kept; try again, and report it if it happens twice.`;
+    case 'tank-shape':
+      return `Tank "${error.tank}", its shape: ${'key' in error.error ? describeShapeError(error.error) : describeMeshError(error.error)}`;
     case 'tank-mesh':
       return `Tank "${error.tank}", ${error.file}: ${describeMeshError(error.error)}`;
     default:

@@ -10,7 +10,8 @@ export async function loadSample(name: (typeof SAMPLES)[number]): Promise<Loaded
     Uint8Array.from(readFileSync(new URL(`../sample-geometry/${file}`, import.meta.url)));
   const file = readCase(new TextDecoder().decode(read(`${name}.case.json`)));
   if (!file.ok) throw new Error(file.error.code);
-  const meshes = new Map(file.value.tanks.map(({ geometry }) => [geometry.file, read(geometry.file).buffer]));
+  const names = file.value.tanks.flatMap(({ geometry }) => (geometry.kind === 'mesh' ? [geometry.file] : []));
+  const meshes = new Map(names.map((name) => [name, read(name).buffer]));
   const loaded = await loadCase(file.value, meshes);
   if (!loaded.ok) throw new Error(loaded.error.code);
   return loaded.value;

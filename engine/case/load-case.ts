@@ -1,9 +1,10 @@
 /** From a case and the bytes of its meshes to tanks that can be asked: read, made sound, placed, fittings checked against their wall. */
 import type { Repair } from '../../shared/answers.ts';
-import type { CaseFile, CaseTank } from '../../shared/case.ts';
+import type { CaseFile, CaseTank, MeshGeometry, Placement } from '../../shared/case.ts';
 import type { EngineError } from '../../shared/errors.ts';
 import type { MeshError } from '../../shared/mesh-errors.ts';
 import { done, failed, type Outcome } from '../../shared/outcome.ts';
+import type { ShapeError, ShapeGeometry } from '../../shared/shapes.ts';
 import { type LengthUnit, showNumber, showQuantity, toSi } from '../../shared/units.ts';
 import { normalize, subtract } from '../../shared/vector.ts';
 import type { Fitting } from '../fittings/opening.ts';
@@ -12,6 +13,7 @@ import { facetError } from '../mesh/facet-error.ts';
 import { readMesh } from '../mesh/read-mesh.ts';
 import { soundMesh } from '../mesh/sound-mesh.ts';
 import { buildTankSolid, type TankSolid } from '../mesh/tank-solid.ts';
+import { cornersOf, makeShape } from '../shape/make-shape.ts';
 import { FITTING_REACH, USUAL_CAPACITY } from '../tolerances.ts';
 import { placeMesh } from './place-mesh.ts';
 import { checkCase } from './read-case.ts';
@@ -51,12 +53,14 @@ export async function loadCase(
   if (!checked.ok) return checked;
   const tanks: LoadedTank[] = [];
   const used: ShapeCache = new Map();
-  for (const tank of file.tanks) {
-    const bytes = meshes.get(tank.geometry.file);
-    if (bytes === undefined) return failed({ code: 'case-mesh-missing', tank: tank.id, file: tank.geometry.file, why: 'not-found' });
-    const key = `${await fingerprint(bytes)} ${JSON.stringify([tank.geometry, tank.placement])}`;
-    const shape = used.get(key) ?? cache.get(key) ?? (await makeShape(tank, bytes));
-    if ('code' in shape) return failed({ code: 'tank-mesh', tank: tank.id, file: tank.geometry.file, error: shape });
+  for (const tank of checked.value.tanks) {
+    const source = await sourceOf(tank, meshes);
+    if (!source.ok) return source;
+    const { key } = source.value;
+    const known = used.get(key) ?? cache.get(key);
+    const made = known === undefined ? await source.value.make() : done(known);
+    if (!made.ok) return made;
+    const shape = made.value;
     used.set(key, shape);
     const fittings = placeFittings(tank, shape.solid);
     if (!fittings.ok) return fittings;
@@ -73,7 +77,46 @@ async function fingerprint(bytes: ArrayBuffer): Promise<string> {
   return Array.from(digest, (byte) => byte.toString(16).padStart(2, '0')).join('');
 }
 
-async function makeShape({ geometry, placement }: CaseTank, bytes: ArrayBuffer): Promise<Shape | MeshError> {
+interface Source {
+  /** Changes with everything that changes the shape, and with nothing else. */
+  readonly key: string;
+  readonly make: () => Promise<Outcome<Shape, EngineError>>;
+}
+
+/** Where a tank's shape comes from: the bytes of a mesh, or parameters. */
+async function sourceOf(
+  { id, geometry, placement }: CaseTank,
+  meshes: ReadonlyMap<string, ArrayBuffer>,
+): Promise<Outcome<Source, EngineError>> {
+  const described = JSON.stringify([geometry, placement]);
+  if (geometry.kind !== 'mesh') {
+    const make = async (): Promise<Outcome<Shape, EngineError>> => {
+      const shape = await shapeOfParameters(geometry, placement);
+      return 'code' in shape ? failed({ code: 'tank-shape', tank: id, error: shape }) : done(shape);
+    };
+    return done({ key: described, make });
+  }
+  const bytes = meshes.get(geometry.file);
+  if (bytes === undefined) return failed({ code: 'case-mesh-missing', tank: id, file: geometry.file, why: 'not-found' });
+  const make = async (): Promise<Outcome<Shape, EngineError>> => {
+    const shape = await shapeOfMesh(geometry, placement, bytes);
+    return 'code' in shape ? failed({ code: 'tank-mesh', tank: id, file: geometry.file, error: shape }) : done(shape);
+  };
+  return done({ key: `${await fingerprint(bytes)} ${described}`, make });
+}
+
+/** A shape of ours comes out clean; it still goes through the door that proves it. */
+async function shapeOfParameters(geometry: ShapeGeometry, placement: Placement | undefined): Promise<Shape | ShapeError | MeshError> {
+  const made = await makeShape(geometry);
+  if (!made.ok) return made.error;
+  const sound = await soundMesh(cornersOf(made.value.surface), { unitToMetre: toSi(1, 'mm'), space: 'outer' });
+  if (!sound.ok) return sound.error;
+  const { mesh, repairs, notices } = sound.value;
+  const solid = buildTankSolid(placement === undefined ? mesh : placeMesh(mesh, placement), facetError(mesh));
+  return { solid, repairs, space: 'skin', notices: [...made.value.notices, ...notices] };
+}
+
+async function shapeOfMesh(geometry: MeshGeometry, placement: Placement | undefined, bytes: ArrayBuffer): Promise<Shape | MeshError> {
   const read = await readMesh(geometry.file, new Uint8Array(bytes));
   if (!read.ok) return read.error;
   const own = read.value.unit;

@@ -59,13 +59,23 @@ function errorOfIssue(issue: Issue): CaseError {
   if (issue.received === 'undefined') return { code: 'case-missing-key', path };
   if (issue.type === 'strict_tuple' && issue.expected === 'never') {
     const whole = issue.path?.at(-2)?.value;
-    return { code: 'case-wrong-value', path: path.replace(/\[\d+\]$/, ''), found: whole, expected: 'three numbers, [x, y, z]' };
+    return {
+      code: 'case-wrong-value',
+      path: path.replace(/\[\d+\]$/, ''),
+      found: whole,
+      expected: ownWords(issue) ?? 'three numbers, [x, y, z]',
+    };
   }
   return { code: 'case-wrong-value', path, found: issue.input, expected: expectation(issue) };
 }
 
+/** The words a schema brings along, with the whole range in them; the library's own begin with "Invalid". */
+const ownWords = ({ message }: Issue): string | null => (message.startsWith('Invalid') ? null : message);
+
 /** What the schema wants, in words. */
 function expectation(issue: Issue): string {
+  const words = ownWords(issue);
+  if (words !== null) return words;
   const requirement = 'requirement' in issue ? issue.requirement : undefined;
   switch (issue.type) {
     case 'number':

@@ -64,7 +64,7 @@ async function readMeshes(file: CaseFile, casePath: string): Promise<Outcome<Map
   const meshes = new Map<string, ArrayBuffer>();
   const folder = dirname(await realpath(casePath));
   for (const { id, geometry } of file.tanks) {
-    if (meshes.has(geometry.file)) continue;
+    if (geometry.kind !== 'mesh' || meshes.has(geometry.file)) continue;
     const missing = (why: MeshMissing) => failed({ code: 'case-mesh-missing' as const, tank: id, file: geometry.file, why });
     const path = resolve(folder, geometry.file);
     if (!isInside(folder, path)) return missing('outside-folder');

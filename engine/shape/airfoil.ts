@@ -70,17 +70,18 @@ export function sectionOfPoints(
   return done(middle(one) > middle(other) ? { upper: one, lower: other } : { upper: other, lower: one });
 }
 
-/** The side drawn in by a skin, square to it. @param offset - as a share of the chord */
+/** The side moved square to itself, to the left or right of its run from nose to tail. @param offset - as a share of the chord */
 export function offsetSide(
   side: readonly (readonly [number, number])[],
   offset: number,
-  inward: 1 | -1,
+  turn: 'left' | 'right',
 ): readonly (readonly [number, number])[] {
   if (offset === 0) return side;
+  const signed = turn === 'left' ? offset : -offset;
   return side.map(([x, y], i) => {
     const [a, b] = [side[Math.max(0, i - 1)], side[Math.min(side.length - 1, i + 1)]];
     const length = Math.hypot(b[0] - a[0], b[1] - a[1]);
-    return [x - (inward * offset * (b[1] - a[1])) / length, y + (inward * offset * (b[0] - a[0])) / length];
+    return [x - (signed * (b[1] - a[1])) / length, y + (signed * (b[0] - a[0])) / length];
   });
 }
 

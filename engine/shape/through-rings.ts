@@ -1,7 +1,7 @@
 /** A solid through rings of corresponding points, straight from each ring to the next, its two ends flat. All in mm. */
 import type { Manifold } from 'manifold-3d';
-import { cutPolygon } from '../mesh/cut-polygon.ts';
 import type { Vector3 } from '../../shared/vector.ts';
+import { cutPolygon } from '../mesh/cut-polygon.ts';
 import { type Kernel, snap } from './solids.ts';
 
 export interface Ring {
@@ -35,7 +35,8 @@ export function throughRings(kernel: Kernel, rings: readonly Ring[]): Manifold |
     snap,
   );
   // Which way the plane's two axes turn against the direction of the rings decides which side is out.
-  if (signedVolume(positions, triangles) < 0) for (let t = 0; t < triangles.length; t += 3) [triangles[t + 1], triangles[t + 2]] = [triangles[t + 2], triangles[t + 1]];
+  if (signedVolume(positions, triangles) < 0)
+    for (let t = 0; t < triangles.length; t += 3) [triangles[t + 1], triangles[t + 2]] = [triangles[t + 2], triangles[t + 1]];
   const solid = kernel.Manifold.ofMesh(new kernel.Mesh({ numProp: 3, vertProperties: positions, triVerts: Uint32Array.from(triangles) }));
   return solid.status() === 'NoError' && !solid.isEmpty() ? solid : null;
 }

@@ -26,7 +26,22 @@ export async function inWorkshop<T>(work: (top: ManifoldToplevel) => T): Promise
   }
 }
 
-const MAKERS = ['extrude', 'revolve', 'union', 'ofMesh', 'hull', 'cube', 'add', 'subtract', 'intersect', 'decompose', 'transform', 'translate', 'simplify', 'trimByPlane'];
+const MAKERS = [
+  'extrude',
+  'revolve',
+  'union',
+  'ofMesh',
+  'hull',
+  'cube',
+  'add',
+  'subtract',
+  'intersect',
+  'decompose',
+  'transform',
+  'translate',
+  'simplify',
+  'trimByPlane',
+];
 
 /** Whatever these methods give while a bench is set is put on it. */
 function watch(holder: object): void {

@@ -182,8 +182,7 @@ function Tank({ tank }: { readonly tank: CaseTank }) {
       {check !== undefined && (
         <>
           <p class="tank-facts">
-            Holds <b>{showFuel(check.capacity_m3, 4)}</b>. {tank.geometry.file}
-            {tank.geometry.unit === undefined ? '' : ` in ${tank.geometry.unit}`}, {showNumber(check.triangles, 9)} triangles,{' '}
+            Holds <b>{showFuel(check.capacity_m3, 4)}</b>. {sourceOf(tank)}, {showNumber(check.triangles, 9)} triangles,{' '}
             {check.watertight ? 'closed' : 'not closed'}.
           </p>
           {check.repairs.length + check.notices.length > 0 && (
@@ -215,6 +214,12 @@ function Tank({ tank }: { readonly tank: CaseTank }) {
       </button>
     </fieldset>
   );
+}
+
+/** What a tank's shape is made from, in words. */
+function sourceOf({ geometry }: CaseTank): string {
+  if (geometry.kind !== 'mesh') return `A ${geometry.kind} by its parameters`;
+  return geometry.unit === undefined ? geometry.file : `${geometry.file} in ${geometry.unit}`;
 }
 
 function Fuel({ file }: { readonly file: CaseFile }) {

@@ -86,7 +86,11 @@ describe('readCase: each fault gives its line', () => {
     ['out of range', JSON.stringify(good).replace('0.012', '1e999'), 'tanks[0].fittings[0].bore_m is Infinity. Give a finite number'],
     ['unknown kind', changed(`${at}.kind`, 'pickup'), 'tanks[0].fittings[0].kind is "pickup". Give "outlet" or "drain"'],
     ['unknown unit', changed('tanks.0.geometry.unit', 'yd'), 'tanks[0].geometry.unit is "yd". Give "mm" or "cm"'],
-    ['unknown geometry', changed('tanks.0.geometry.kind', 'cloud'), 'tanks[0].geometry.kind is "cloud". Give "mesh".'],
+    [
+      'unknown geometry',
+      changed('tanks.0.geometry.kind', 'cloud'),
+      'tanks[0].geometry.kind is "cloud". Give "mesh" or "box" or "drum" or "wing" or "collector" or "loft".',
+    ],
     ['no tank', changed('tanks', []), 'tanks is []. Give at least one.'],
     ['tanks not a list', changed('tanks', {}), 'tanks is {}. Give a list'],
     ['id with a slash', changed('tanks.0.id', 'a/b'), 'tanks[0].id is "a/b". Give an id of'],

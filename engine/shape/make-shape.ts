@@ -1,0 +1,70 @@
+/** From a shape's parameters to the closed surface of its fuel space. */
+import type { Manifold } from 'manifold-3d';
+import { done, failed, type Outcome } from '../../shared/outcome.ts';
+import type { ShapeError, ShapeGeometry } from '../../shared/shapes.ts';
+import { collector } from './collector.ts';
+import { drum } from './drum.ts';
+import { loftShape } from './loft.ts';
+import { refuseShape, ShapeFault } from './shape-fault.ts';
+import type { Kernel } from './solids.ts';
+import { roundedSurface, type Surface } from './surface.ts';
+import { wing } from './wing.ts';
+import { inWorkshop } from './workshop.ts';
+
+export interface MadeShape {
+  readonly surface: Surface;
+  readonly notices: readonly string[];
+}
+
+/** mm³: a part of the fuel space smaller than this, cut off between metal and skin, holds no fuel anyone could miss. */
+const CRUMB = 1000;
+
+/** @returns the surface in mm, in the shape's own frame, float32; or the parameter that does not work */
+export async function makeShape(shape: ShapeGeometry): Promise<Outcome<MadeShape, ShapeError>> {
+  try {
+    return done(await inWorkshop((kernel) => onePiece(solidOf(kernel, shape), shape)));
+  } catch (fault) {
+    if (fault instanceof ShapeFault) return failed(fault.error);
+    throw fault;
+  }
+}
+
+function solidOf(kernel: Kernel, shape: ShapeGeometry): Manifold {
+  switch (shape.kind) {
+    case 'box':
+      return kernel.Manifold.cube([shape.length_m * 1000, shape.width_m * 1000, shape.height_m * 1000]);
+    case 'drum':
+      return drum(kernel, shape);
+    case 'wing':
+      return wing(kernel, shape);
+    case 'collector':
+      return collector(kernel, shape);
+    case 'loft':
+      return loftShape(kernel, shape);
+  }
+}
+
+/** What divides a shape, to be named where it falls apart. */
+const DIVIDER: Record<ShapeGeometry['kind'], string> = { box: 'box', drum: 'drum', wing: 'ribs', collector: 'corners', loft: 'outlines' };
+
+function onePiece(solid: Manifold, { kind }: ShapeGeometry): MadeShape {
+  if (kind === 'box' || kind === 'drum') return { surface: roundedSurface(solid), notices: [] };
+  const parts = solid.decompose().sort((a, b) => b.volume() - a.volume());
+  if (parts.length === 0) refuseShape({ code: 'shape-list', key: DIVIDER[kind], why: 'nothing is left of the tank' });
+  const [whole, ...others] = parts;
+  const large = others.filter((part) => part.volume() > CRUMB).length;
+  if (large > 0) refuseShape({ code: 'shape-parts', key: DIVIDER[kind], parts: large + 1 });
+  const lost = others.reduce((sum, part) => sum + part.volume(), 0);
+  const notices =
+    others.length > 0
+      ? [`${others.length} closed pockets of the shape, ${Number((lost / 1000).toPrecision(2))} mL together, were left out.`]
+      : [];
+  return { surface: roundedSurface(whole), notices };
+}
+
+/** Corners xyz of each triangle, mm. */
+export function cornersOf({ positions, triangles }: Surface): Float64Array {
+  const corners = new Float64Array(3 * triangles.length);
+  for (let i = 0; i < triangles.length; i++) for (let k = 0; k < 3; k++) corners[3 * i + k] = positions[3 * triangles[i] + k];
+  return corners;
+}
