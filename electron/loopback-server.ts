@@ -59,7 +59,7 @@ async function shellReply(asked: string, { samplesFolder, startPath }: Served): 
   const [place, ...rest] = asked.split('/');
   const name = decoded(rest.join('/'));
   const folder = place === 'samples' ? samplesFolder : place === 'start' && startPath !== null ? dirname(startPath) : null;
-  if (name === null || folder === null || !['.json', '.stl'].includes(extname(name).toLowerCase())) return NOT_FOUND;
+  if (name === null || folder === null || !['.json', '.stl', '.csv'].includes(extname(name).toLowerCase())) return NOT_FOUND;
   const bytes = await readInside(folder, name);
   return bytes === null ? NOT_FOUND : { status: 200, type: 'application/octet-stream', body: bytes };
 }

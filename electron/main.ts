@@ -13,7 +13,7 @@ import { onWire, TO_PAGE } from './wire.ts';
 
 const PAGE = 'app://lowpoint/';
 const OPEN_FILTERS = [
-  { name: 'Cases and meshes', extensions: ['json', 'stl'] },
+  { name: 'Cases, meshes and histories', extensions: ['json', 'stl', 'csv'] },
   { name: 'All files', extensions: ['*'] },
 ];
 

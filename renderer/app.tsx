@@ -9,6 +9,7 @@ import { CaseOutline } from './panels/case-outline.tsx';
 import { Findings } from './panels/findings.tsx';
 import { FuelPanel } from './panels/fuel-amount.tsx';
 import { MessageBar } from './panels/message-bar.tsx';
+import { ReplayStrip } from './panels/replay-strip.tsx';
 import { Toolbar } from './panels/toolbar.tsx';
 import { UnitQuestion } from './panels/unit-question.tsx';
 import { findingsState, isCurrent, isEdited, isLoading, openCase, settleProblem } from './state.ts';
@@ -44,6 +45,7 @@ export function App() {
           <FuelPanel />
           <AtThisAttitude />
         </div>
+        <ReplayStrip />
         <Findings />
       </main>
       <UnitQuestion />
@@ -90,8 +92,8 @@ function watchDrops(): () => void {
 function promise(transfer: DataTransfer): string {
   const kinds = [...transfer.items].map((item) => item.type);
   const wrong = kinds.length > 0 && kinds.every((kind) => /^(image|audio|video|text\/(html|css))/.test(kind));
-  if (wrong) return 'This kind cannot be opened. Drop a case (.json) with its meshes, or one mesh (.stl).';
+  if (wrong) return 'This kind cannot be opened. Drop a case (.json) with its meshes, one mesh (.stl), or a history (.csv).';
   return kinds.length > 1
     ? 'Drop to open: a case (.json) together with its meshes (.stl)'
-    : 'Drop to open: a case (.json) or a mesh (.stl)';
+    : 'Drop to open: a case (.json), a mesh (.stl) or a history (.csv)';
 }

@@ -69,7 +69,7 @@ function chooseFiles(): Promise<readonly File[]> {
   const input = document.createElement('input');
   input.type = 'file';
   input.multiple = true;
-  input.accept = '.json,.stl';
+  input.accept = '.json,.stl,.csv';
   return new Promise((resolve) => {
     input.addEventListener('change', () => resolve([...(input.files ?? [])]));
     input.addEventListener('cancel', () => resolve([]));

@@ -8,6 +8,7 @@ import './style/colours.css';
 import './style/controls.css';
 import './style/frame.css';
 import './style/panels.css';
+import './style/replay.css';
 import './style/view.css';
 import { followTheme } from './theme.ts';
 

@@ -1,11 +1,12 @@
 /** Everything by which a case or a mesh gets into the window, and out of it again. */
-import { signal } from '@preact/signals';
+import { computed, signal } from '@preact/signals';
 import type { MeshUnit } from '../shared/case.ts';
 import { describeCaseError } from '../shared/case-errors.ts';
 import type { MeshGlance } from '../shared/engine-contract.ts';
 import { describeError } from '../shared/errors.ts';
 import type { PickedFile, Problem, ShellBridge } from '../shared/shell-bridge.ts';
 import { caseAround } from './case-edit.ts';
+import { openHistory } from './replaying.ts';
 import { complain, isEdited, live, message, type OpenCase, openCase, savedFile, say, useCase } from './state.ts';
 
 let shell: ShellBridge;
@@ -53,6 +54,26 @@ export const openSample = (name: string): Promise<void> =>
     else await openBytes(file.name, file.bytes, (mesh) => shell.readBeside(file.handle, mesh), { kind: 'sample', name });
   });
 
+/** Recorded manoeuvres that lie beside the samples. */
+const SAMPLE_HISTORIES: Readonly<Record<string, string>> = { 'low-wing': 'low-wing-circuit.csv' };
+
+export const sampleHistory = computed(() => {
+  const origin = openCase.value?.origin;
+  return origin?.kind === 'sample' ? SAMPLE_HISTORIES[origin.name] : undefined;
+});
+
+export const replaySample = (): Promise<void> =>
+  guarded(async () => {
+    const sample = openCase.value?.origin.name;
+    const history = sampleHistory.value;
+    if (sample === undefined || history === undefined) return;
+    const file = await shell.openSample(sample);
+    if (isProblem(file)) return complain(file.problem);
+    const bytes = await shell.readBeside(file.handle, history);
+    if (bytes === null) return complain(`${history} was not handed out. Start the program again.`);
+    await openHistory(history, new TextDecoder().decode(bytes));
+  });
+
 export const pickAndOpen = (): Promise<void> =>
   guarded(async () => {
     const file = await shell.pickFile();
@@ -75,6 +96,8 @@ export const openDropped = (files: readonly File[]): Promise<void> =>
     if (first === undefined && meshes.length > 1) {
       return complain(`${meshes.length} meshes were dropped without a case. Drop one mesh, or the case with its meshes.`);
     }
+    const history = files.find((file) => endsWith(file.name, '.csv'));
+    if (first === undefined && history !== undefined) return openHistory(history.name, await history.text());
     if (first === undefined) return complain(wrongKind(files[0]?.name ?? 'This'));
     const handle = await shell.dropped(first.name);
     const dropped = new Map(meshes.map((file) => [file.name, file]));
@@ -84,6 +107,7 @@ export const openDropped = (files: readonly File[]): Promise<void> =>
       async (mesh) => (await dropped.get(baseName(mesh))?.arrayBuffer()) ?? (handle === null ? null : shell.readBeside(handle, mesh)),
       { kind: 'file', name: first.name },
     );
+    if (history !== undefined) await openHistory(history.name, await history.text());
   });
 
 type FindMesh = (name: string) => Promise<ArrayBuffer | null>;
@@ -91,6 +115,7 @@ type FindMesh = (name: string) => Promise<ArrayBuffer | null>;
 async function openBytes(name: string, bytes: ArrayBuffer, findMesh: FindMesh, origin: OpenCase['origin']): Promise<void> {
   if (endsWith(name, '.json')) await openCaseText(name, new TextDecoder().decode(bytes), findMesh, origin);
   else if (endsWith(name, '.stl')) await askUnit(name, bytes);
+  else if (endsWith(name, '.csv')) await openHistory(name, new TextDecoder().decode(bytes));
   else complain(wrongKind(name));
 }
 
@@ -188,7 +213,7 @@ async function guarded(work: () => Promise<void>): Promise<void> {
 const isProblem = (answer: object): answer is Problem => 'problem' in answer;
 const endsWith = (name: string, ending: string): boolean => name.toLowerCase().endsWith(ending);
 const baseName = (path: string): string => path.slice(path.lastIndexOf('/') + 1);
-const wrongKind = (name: string): string => `${name} is neither a case (.json) nor a mesh (.stl). Open one of these.`;
+const wrongKind = (name: string): string => `${name} is neither a case (.json) nor a mesh (.stl), nor a history (.csv). Open one of these.`;
 const fileStem = (name: string): string =>
   name
     .replace(/[^A-Za-z0-9 _-]+/g, ' ')

@@ -1,18 +1,37 @@
 /** One line per requirement or practice: its state, figure, limit and source, and the condition to look at. */
+import { effect, signal } from '@preact/signals';
 import type { Finding } from '../../shared/answers.ts';
+import { replay } from '../replaying.ts';
 import { showCondition, showFuel, showLength, showShare } from '../show.ts';
 import { condition, findings, findingsState, runStudy, stopStudy } from '../state.ts';
 import { FindingGlyph } from './glyphs.tsx';
 
 const WORD: Record<Finding['state'], string> = { met: 'Met', 'not met': 'Not met', 'not shown': 'Not shown' };
 
+/** Folded away, the view has their room; a replay folds them by itself. */
+const isOpen = signal(true);
+effect(() => {
+  if (replay.value.kind !== 'none') isOpen.value = false;
+});
+
 export function Findings() {
   const state = findingsState.value;
   const isStale = state.kind !== 'current' && findings.value.length > 0;
   return (
-    <section class={`panel findings ${isStale ? 'stale' : ''}`} aria-labelledby="findings-title">
+    <section class={`panel findings ${isStale ? 'stale' : ''} ${isOpen.value ? '' : 'folded'}`} aria-labelledby="findings-title">
       <header>
         <h2 id="findings-title">Findings</h2>
+        <button
+          type="button"
+          class="quiet fold"
+          aria-expanded={isOpen.value}
+          aria-controls="findings-body"
+          onClick={() => {
+            isOpen.value = !isOpen.value;
+          }}
+        >
+          {isOpen.value ? 'Fold' : 'Unfold'}
+        </button>
         {findings.value.length > 0 && <span class="aside">{tally(findings.value)}</span>}
         {state.kind === 'running' && (
           <>
@@ -42,19 +61,21 @@ export function Findings() {
           </button>
         </p>
       )}
-      {findings.value.length === 0 ? (
-        <p class="empty">
-          {state.kind === 'running'
-            ? 'The first answers come in a moment.'
-            : 'Findings for the outlets, drains and low points appear here once a case is open.'}
-        </p>
-      ) : (
-        <ul aria-label="Findings">
-          {findings.value.map((finding) => (
-            <Line key={finding.id} finding={finding} />
-          ))}
-        </ul>
-      )}
+      <div id="findings-body" hidden={!isOpen.value}>
+        {findings.value.length === 0 ? (
+          <p class="empty">
+            {state.kind === 'running'
+              ? 'The first answers come in a moment.'
+              : 'Findings for the outlets, drains and low points appear here once a case is open.'}
+          </p>
+        ) : (
+          <ul aria-label="Findings">
+            {findings.value.map((finding) => (
+              <Line key={finding.id} finding={finding} />
+            ))}
+          </ul>
+        )}
+      </div>
       <p class="caution">Supports design and test planning. It replaces no test, no local rule and no licensed person’s judgement.</p>
     </section>
   );

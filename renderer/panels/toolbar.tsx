@@ -1,5 +1,6 @@
 /** Open, samples, save, units, theme. */
-import { openSample, pickAndOpen, samples, saveCase, viewCommands } from '../open.ts';
+import { openSample, pickAndOpen, replaySample, sampleHistory, samples, saveCase, viewCommands } from '../open.ts';
+import { replay } from '../replaying.ts';
 import {
   density_kg_m3,
   FUEL_UNITS,
@@ -36,6 +37,11 @@ export function Toolbar() {
           ))}
         </select>
       </label>
+      {sampleHistory.value !== undefined && replay.value.kind === 'none' && (
+        <button type="button" onClick={() => void replaySample()}>
+          Replay the sample circuit
+        </button>
+      )}
       <button type="button" disabled={now === null} onClick={() => void saveCase()}>
         Save case…
       </button>
@@ -112,6 +118,12 @@ function Help() {
         <dd>Arrow keys 1°, with Shift 5°, Home for level. Any angle can be typed.</dd>
         <dt>3D view</dt>
         <dd>Drag to turn, wheel to come nearer, right drag to move. Arrow keys turn it too. Click on a wall to place a fitting.</dd>
+        <dt>Replay</dt>
+        <dd>
+          Open or drop a history (.csv: time_s with pitch_deg, roll_deg, n or nx, ny, nz). Space plays and pauses, arrow keys move it.
+        </dd>
+        <dt>Water drop</dt>
+        <dd>With Drop water on, click on a wall, or choose a low point in the list, to see where the water runs.</dd>
         <dt>Numbers</dt>
         <dd>One . or , as the decimal mark; a unit may follow: 0.5 in, 12 mm, 3 US gal.</dd>
       </dl>

@@ -14,7 +14,9 @@ export type ViewName = keyof typeof VIEWS;
 
 const ANGLE = 32;
 /** Share of the picture that a fitted drawing takes: the rest is for its labels. */
-const FILL = 0.84;
+const FILL = 0.88;
+/** Pixels above and below that the view's buttons and switches lie over. */
+const BARS = 84;
 
 export class Eye {
   readonly #perspective = new PerspectiveCamera(ANGLE, 1, 0.01, 100);
@@ -22,6 +24,8 @@ export class Eye {
   readonly #controls: OrbitControls;
   #width = 1;
   #height = 1;
+  /** Nobody has moved the eye since everything was brought into the picture. */
+  isFitted = false;
 
   constructor(canvas: HTMLCanvasElement, onMoved: () => void) {
     for (const camera of [this.#perspective, this.#parallel]) {
@@ -30,6 +34,9 @@ export class Eye {
     }
     this.#controls = new OrbitControls(this.#perspective, canvas);
     this.#controls.addEventListener('change', onMoved);
+    this.#controls.addEventListener('start', () => {
+      this.isFitted = false;
+    });
     this.#controls.zoomToCursor = true;
   }
 
@@ -64,16 +71,27 @@ export class Eye {
 
   /**
    * Brings points into the picture from where the eye stands now.
-   * @param centre - where the eye then looks, and about which it turns
+   * @param about - near the middle of them; the eye then looks at the middle as seen, and turns about it
    */
-  fit(centre: Point, points: readonly Point[]): void {
+  fit(about: Point, points: readonly Point[]): void {
+    this.isFitted = true;
     this.camera.updateMatrixWorld();
-    const aspect = this.#width / this.#height;
+    const height = Math.max(this.#height / 2, this.#height - BARS);
+    const aspect = this.#width / height;
     const toEye = this.camera.quaternion.clone().invert();
-    const seen = points.map((point) => point.clone().sub(centre).applyQuaternion(toEye));
-    const half = Math.max(1e-6, ...seen.map(({ x, y }) => Math.max(Math.abs(y), Math.abs(x) / aspect))) / FILL;
+    const placed = points.map((point) => point.clone().sub(about).applyQuaternion(toEye));
+    const middle = (pick: (point: Point) => number): number => (Math.min(...placed.map(pick)) + Math.max(...placed.map(pick))) / 2;
+    const shift = new Point(
+      middle(({ x }) => x),
+      middle(({ y }) => y),
+      0,
+    );
+    const seen = placed.map((point) => point.sub(shift));
+    const centre = shift.clone().applyQuaternion(this.camera.quaternion).add(about);
+    const fill = (FILL * height) / this.#height;
+    const half = Math.max(1e-6, ...seen.map(({ x, y }) => Math.max(Math.abs(y), Math.abs(x) / aspect))) / fill;
     const tangent = Math.tan((ANGLE * Math.PI) / 360);
-    const distance = Math.max(...seen.map(({ x, y, z }) => Math.max(Math.abs(y), Math.abs(x) / aspect) / (FILL * tangent) + z), half);
+    const distance = Math.max(...seen.map(({ x, y, z }) => Math.max(Math.abs(y), Math.abs(x) / aspect) / (fill * tangent) + z), half);
     const offset = this.camera.position.clone().sub(this.#controls.target).normalize();
     this.#controls.target.copy(centre);
     for (const camera of [this.#perspective, this.#parallel]) {

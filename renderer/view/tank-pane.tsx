@@ -91,6 +91,15 @@ export function TankPane() {
         <button type="button" aria-pressed={isDropping.value} onClick={() => setDropping(!isDropping.value)}>
           Drop water
         </button>
+        <button
+          type="button"
+          aria-pressed={showsAllLabels.value}
+          onClick={() => {
+            showsAllLabels.value = !showsAllLabels.value;
+          }}
+        >
+          All labels
+        </button>
       </div>
       <div class="view-switches">
         <fieldset class="segments">
@@ -130,16 +139,6 @@ export function TankPane() {
             }}
           />
           Filled as far as it goes
-        </label>
-        <label class="check">
-          <input
-            type="checkbox"
-            checked={showsAllLabels.value}
-            onChange={(event) => {
-              showsAllLabels.value = event.currentTarget.checked;
-            }}
-          />
-          All labels
         </label>
       </div>
       <PlaceFitting />
@@ -185,6 +184,7 @@ function mount(pane: HTMLElement, canvas: HTMLCanvasElement, overlay: HTMLCanvas
     overlay.width = Math.round(width * scale);
     overlay.height = Math.round(height * scale);
     view.resize(width, height);
+    if (view.eye.isFitted) view.fit();
   });
   resizing.observe(canvas);
 
