@@ -25,6 +25,8 @@ if (process.getuid?.() === 0) {
   say('running as root, where the browser sandbox cannot start: it is off (--no-sandbox). Prefer an ordinary user.');
   switches.push('--no-sandbox');
 }
+// Without a graphics card WebGL comes from the processor, which Chromium no longer gives by itself: the page it runs here is ours alone.
+switches.push('--enable-unsafe-swiftshader');
 process.exitCode = await run();
 
 async function run(): Promise<number> {
