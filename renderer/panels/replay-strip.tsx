@@ -173,9 +173,10 @@ function Plots({ answer }: { readonly answer: ReplayAnswer }) {
   const depths = outlets.flatMap(({ depth_m }) => depth_m.filter((depth) => depth !== null));
   const [low, high] = [depths.reduce((a, b) => Math.min(a, b), 0), depths.reduce((a, b) => Math.max(a, b), 0)];
   const most = answer.fuel_m3.reduce((a, b) => Math.max(a, b), 0);
+  const top = high + HEADROOM * (high - low);
   const left = (time: number): string => `${(100 * (time - from)) / (to - from || 1)}%`;
   const wide = (interval: DryInterval): string => `${(100 * (interval.to_s - interval.from_s)) / (to - from || 1)}%`;
-  const level = `${(100 * high) / (high - low || 1)}%`;
+  const level = `${(100 * top) / (top - low || 1)}%`;
   const scrub = (event: PointerEvent & { readonly currentTarget: HTMLElement }): void => {
     if (event.buttons !== 1) return;
     const box = event.currentTarget.getBoundingClientRect();
@@ -194,7 +195,7 @@ function Plots({ answer }: { readonly answer: ReplayAnswer }) {
             <path
               key={`${tank}/${id}`}
               class={isEngine ? 'trace engine' : `trace dashed-${i % 3}`}
-              d={traceOf(time_s, depth_m, { from, to, low, high })}
+              d={traceOf(time_s, depth_m, { from, to, low, high: top })}
             />
           ))}
         </svg>
@@ -204,7 +205,7 @@ function Plots({ answer }: { readonly answer: ReplayAnswer }) {
       </div>
       <div class="on-board">
         <svg viewBox={`0 0 ${PLOT.width} ${PLOT.height}`} preserveAspectRatio="none" aria-hidden="true">
-          <path class="trace fuel" d={traceOf(time_s, answer.fuel_m3, { from, to, low: 0, high: most })} />
+          <path class="trace fuel" d={traceOf(time_s, answer.fuel_m3, { from, to, low: 0, high: most * (1 + 2 * HEADROOM) })} />
         </svg>
         <span class="plot-word">Fuel on board, up to {showFuel(most)}</span>
       </div>
@@ -212,6 +213,9 @@ function Plots({ answer }: { readonly answer: ReplayAnswer }) {
     </div>
   );
 }
+
+/** Of the plot's height, kept free for its words. */
+const HEADROOM = 0.3;
 
 function outletOf({ tank, outlet }: Pick<DryInterval, 'tank' | 'outlet'>): string {
   const file = openCase.value?.file.tanks.find(({ id }) => id === tank);
