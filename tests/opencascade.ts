@@ -14,6 +14,11 @@ export interface Judge {
   /** Frustum about Z from z = 0; either radius may be 0. */
   cone(bottom: number, top: number, height: number): Shape;
   sphere(centre: Vector3, radius: number): Shape;
+  /** An ellipsoid of revolution about Z, flatter than a sphere. */
+  spheroid(centre: Vector3, radius: number, halfHeight: number): Shape;
+  /** The part above a height. */
+  above(shape: Shape, z: number): Shape;
+  volume(shape: Shape): number;
   /** About Z. */
   torus(major: number, minor: number): Shape;
   fuse(a: Shape, b: Shape): Shape;
@@ -56,6 +61,24 @@ function judgeOf(oc: OpenCascadeInstance): Judge {
       return new oc.BRepPrimAPI_MakeRevol(polygon(corners), new oc.gp_Ax1(point([0, 0, 0]), direction([0, 0, 1]))).Shape();
     },
     sphere: (centre, radius) => new oc.BRepPrimAPI_MakeSphere(point(centre), radius).Shape(),
+    spheroid: (centre, radius, halfHeight) => {
+      const [x, y, z] = centre;
+      const ellipse = new oc.gp_Elips(new oc.gp_Ax2(point(centre), direction([0, -1, 0]), direction([1, 0, 0])), radius, halfHeight);
+      const wire = new oc.BRepBuilderAPI_MakeWire();
+      wire.Add(new oc.BRepBuilderAPI_MakeEdge(ellipse, -Math.PI / 2, Math.PI / 2).Edge());
+      wire.Add(new oc.BRepBuilderAPI_MakeEdge(point([x, y, z + halfHeight]), point([x, y, z - halfHeight])).Edge());
+      const half = new oc.BRepBuilderAPI_MakeFace(wire.Wire(), true).Face();
+      return new oc.BRepPrimAPI_MakeRevol(half, new oc.gp_Ax1(point(centre), direction([0, 0, 1]))).Shape();
+    },
+    above: (shape, z) => {
+      const plane = new oc.BRepBuilderAPI_MakeFace(new oc.gp_Pln(point([0, 0, z]), direction([0, 0, 1]))).Face();
+      return new oc.BRepAlgoAPI_Common(shape, new oc.BRepPrimAPI_MakeHalfSpace(plane, point([0, 0, z + 1])).Solid()).Shape();
+    },
+    volume: (shape) => {
+      const properties = new oc.GProp_GProps();
+      oc.BRepGProp.VolumeProperties(shape, properties, INTEGRATION, false, false);
+      return properties.Mass();
+    },
     torus: (major, minor) => new oc.BRepPrimAPI_MakeTorus(major, minor).Shape(),
     fuse: (a, b) => new oc.BRepAlgoAPI_Fuse(a, b).Shape(),
     cut: (a, b) => new oc.BRepAlgoAPI_Cut(a, b).Shape(),
