@@ -251,6 +251,18 @@ export const BROKEN_FILES: readonly BrokenFile[] = [
     ],
     mended(['degenerate'], 8),
   ),
+  shape(
+    'sliver-left-over-at-an-edge',
+    () => [
+      ...cube,
+      [
+        [0, 0, 0],
+        [L, 0, 0],
+        [50, 0, 0],
+      ],
+    ],
+    mended(['degenerate'], 8),
+  ),
   shape('sliver-in-t-junction', () => [...withoutTop, ...sliverTop], mended(['degenerate'], 8)),
   shape('t-junction', () => [...withoutTop, ...splitTop()], mended(['near'], 8)),
   shape('hairline-crack', () => [...withoutTop, ...splitTop(0.01)], mended(['cracks', 'near'], 8, { relative: 1e-4 })),

@@ -129,8 +129,10 @@ export function turnOutSlivers(
       const h = touched[t] ? -1 : longestEdgeOfSliver(positions, out, t, tolerance);
       if (h < 0) continue;
       const e = table.edgeOf[h]!;
-      if (edgeDegree(table, e) === 1) {
-        gone[t] = 1; // at an open border nothing leans on it: the border takes its two short edges over
+      const isFree = (side: number): boolean => edgeDegree(table, table.edgeOf[side]!) === 1;
+      // At an open border nothing leans on it: the border takes its two short edges over. Nor does anything on one left over at a whole edge.
+      if (isFree(h) || (edgeDegree(table, e) > 2 && isFree(nextHalfEdge(h)) && isFree(previousHalfEdge(h)))) {
+        gone[t] = 1;
         touched[t] = 1;
         turned++;
         continue;
