@@ -7,9 +7,11 @@ import { BROKEN_FILES } from './broken-files.ts';
 import { volumeOfMesh } from './mesh/shapes.ts';
 import { soundFaults } from './mesh/sound-faults.ts';
 
-test('broken files: at least 45 distinct ones', () => {
+test('broken files: at least 95 distinct ones, of which 75 are refused or repaired', () => {
   expect(new Set(BROKEN_FILES.map((f) => f.name)).size).toBe(BROKEN_FILES.length);
-  expect(BROKEN_FILES.length).toBeGreaterThanOrEqual(45);
+  expect(BROKEN_FILES.length).toBeGreaterThanOrEqual(95);
+  const faulty = BROKEN_FILES.filter(({ expected }) => 'error' in expected || expected.repairs.length > 0);
+  expect(faulty.length).toBeGreaterThanOrEqual(75);
 });
 
 for (const { name, bytes, expected } of BROKEN_FILES) {
