@@ -38,3 +38,6 @@ export const SAME_PLACE = 1e-12;
 
 /** Of the tank's capacity: how closely the pools of a field must add up to it; anything more is a fault of the program. Rounding is 1e-13. */
 export const WHOLE = 1e-9;
+
+/** Sine of a wall's draft: below it the wall is upright to the pull of a mould. What float32 can say of a wall 1/100 of the tank's size long. */
+export const NO_DRAFT = 1e-5;

@@ -132,3 +132,55 @@ export interface CompareAnswer {
   readonly figures: readonly ComparedFigure[];
   readonly notices: readonly string[];
 }
+
+/** The smallest upright box about a tank with one side along the pull. */
+export interface MouldStock {
+  /** Along the pull, then the longer and the shorter side across it, m. */
+  readonly along_m: number;
+  readonly long_m: number;
+  readonly short_m: number;
+  /** Unit vectors of the two sides across the pull, tank frame. */
+  readonly longSide: Vector3;
+  readonly shortSide: Vector3;
+}
+
+export interface PartingLoop {
+  readonly length_m: number;
+  /** How far it departs from a plane square to the pull, m: 0 for a flat parting. */
+  readonly rise_m: number;
+  /** xyz in a row, tank frame; closed. */
+  readonly at_m: readonly number[];
+}
+
+export interface MouldTank {
+  readonly id: string;
+  /** Unit vector; one half of the mould comes off along it, the other against it. */
+  readonly pull: Vector3;
+  readonly isSuggested: boolean;
+  /** Directions tried for the suggestion, and the spacing between neighbouring ones; null where the pull was given. */
+  readonly tried: { readonly directions: number; readonly spacing_deg: number } | null;
+  readonly wallArea_m2: number;
+  /** Least draft of a wall with more than a trace of area, and where. */
+  readonly leastDraft_deg: number;
+  readonly leastDraftAt_m: Vector3;
+  readonly lowDraftArea_m2: number;
+  /** Area that something of the tank itself keeps from leaving its half. */
+  readonly undercutArea_m2: number;
+  /** Area of triangles all of whose samples are hidden, and of those with any hidden: what lies between is told to the resolution alone. */
+  readonly undercutFrom_m2: number;
+  readonly undercutTo_m2: number;
+  /** Samples lie no farther apart than this, m. */
+  readonly resolution_m: number;
+  /** Of every triangle: share of its area that is undercut, and its draft. */
+  readonly undercutShare: readonly number[];
+  readonly draft_deg: readonly number[];
+  /** Longest first. */
+  readonly parting: readonly PartingLoop[];
+  readonly stock: MouldStock;
+}
+
+export interface MouldAnswer {
+  readonly draft_deg: number;
+  readonly tanks: readonly MouldTank[];
+  readonly notices: readonly string[];
+}

@@ -4,7 +4,7 @@ import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
-import type { CompareAnswer, SitingAnswer, UnusableTolerance } from '../shared/design-answers.ts';
+import type { CompareAnswer, MouldAnswer, SitingAnswer, UnusableTolerance } from '../shared/design-answers.ts';
 import { assertWithin } from './assert-within.ts';
 import { binaryStl, box } from './shapes.ts';
 
@@ -151,6 +151,37 @@ describe('compare', () => {
     [['compare', 'box.json', 'box.json', 'box.json', 'box.json', 'box.json'], /5 given/],
     [['compare', 'box.json', 'none.json'], /none\.json/],
     [['compare', 'box.json', '=long.json', '--json', '--csv'], /Give one of them/],
+  ])('%j is refused by line', async (args, line) => {
+    expectRefused(await lowpoint(...args), line);
+  });
+});
+
+describe('mould', () => {
+  test('a box pulled upright: four walls without draft, a flat parting, its own stock', async () => {
+    expect((await lowpoint('mould', '--help')).out).toMatch(/^Examples:\n {2}lowpoint mould /);
+    const { code, out } = await lowpoint('mould', 'box.json', '--pull', '0,0,1', '--draft_deg', '3');
+    expect(code).toBe(0);
+    // Walls 2·(1 + 0.5)·0.3 = 0.9 m² of 1.9 m².
+    expect(out).toMatch(/wall below 3° of draft +9000 +cm² +47\.4 % of the wall/);
+    expect(out).toMatch(/undercut wall +0 +cm²/);
+    expect(out).toMatch(/parting outline +3000 +mm +flat/);
+    const answer: MouldAnswer = JSON.parse((await lowpoint('mould', 'box.json', '--pull=-1,0,0', '--json')).out);
+    assertWithin(answer.tanks[0].stock.along_m, 1, 1e-6);
+    assertWithin(answer.tanks[0].stock.long_m, 0.5, 1e-6);
+    expect(answer.draft_deg).toBe(2);
+  });
+  test('by default a pull is suggested', async () => {
+    const { code, out } = await lowpoint('mould', 'box.stl', '--unit', 'mm');
+    expect(code).toBe(0);
+    expect(out).toMatch(/the best of \d+ directions 10\.2° apart/);
+  });
+  test.each([
+    [['mould', 'box.json', '--pull', '0,0'], /Give three numbers along X, Y and Z/],
+    [['mould', 'box.json', '--pull', '0,0,0'], /has no direction/],
+    [['mould', 'box.json', '--pull', '0,up,0'], /"up" is not a number/],
+    [['mould', 'box.json', '--draft_deg', '90'], /from 0 to 45/],
+    [['mould', 'box.json', '--resolution', '0.01'], /too fine.*at least/],
+    [['mould', 'box.json', '--tank', 'left'], /no tank "left"/],
   ])('%j is refused by line', async (args, line) => {
     expectRefused(await lowpoint(...args), line);
   });

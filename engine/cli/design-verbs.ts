@@ -71,6 +71,19 @@ export function addDesignVerbs(program: Command, { examples, progressLine, refus
     .option('--csv', 'print figures as CSV: SI, a row a figure')
     .addHelpText('after', COMPARE_HELP);
 
+  verb('mould', 'draft, undercuts, parting outline and block of a mould of two halves', '<case.json | mesh>', async () => {
+    return (await import('./run-mould.ts')).runMould;
+  })
+    .addHelpText(
+      'before',
+      examples('mould header.stl --unit mm', 'mould plane.json --tank collector --pull 0,0,1 --draft_deg 3', 'mould plane.json --json'),
+    )
+    .option('--pull <x,y,z>', 'direction one half comes off along, the other against it; auto suggests one', 'auto')
+    .option('--draft_deg <deg>', 'wanted draft, 0 to 45 (default: 2)')
+    .option('--tank <id>', 'one tank alone (default: each)')
+    .option('--resolution <length>', 'how far apart samples of undercuts may lie; mm, or with its unit (default: 1/100 of the size)')
+    .addHelpText('after', MOULD_HELP);
+
   for (const command of program.commands.filter((one) => ['ramp', 'unusable'].includes(one.name()))) {
     command
       .addHelpText('before', examples(`${command.name()} plane.json --tolerance_deg 1 --scale_share 0.1%`))
@@ -82,6 +95,11 @@ export function addDesignVerbs(program: Command, { examples, progressLine, refus
 const COMPARE_HELP = `
 Volumes in L, lengths in mm, angles in degrees; JSON and CSV are SI with units in the keys. Each case is asked at its own conditions, slope and
 limits; a notice says where they differ. Centroid travel: over the flight conditions, 10 to 100 % full.
+Exit codes: 0 done, 2 bad input.`;
+
+const MOULD_HELP = `
+Directions are in the tank frame: X aft, Y right, Z up; a minus sign needs --pull=-1,0,0. Draft is exact for each triangle. Undercuts are found
+by rays from samples no farther apart than the table says; triangles hidden throughout, and hidden anywhere, bound them.
 Exit codes: 0 done, 2 bad input.`;
 
 const SITING_HELP = `
