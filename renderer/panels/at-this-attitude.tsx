@@ -23,7 +23,11 @@ export function AtThisAttitude() {
   const answer = settled.value;
   const problem = settleProblem.value;
   return (
-    <section class={`panel now ${isLate.value ? 'stale' : ''}`} aria-labelledby="now-title">
+    <section
+      class={`panel now ${isLate.value ? 'stale' : ''}`}
+      aria-labelledby="now-title"
+      tabIndex={filled.value === null ? undefined : 0} // without a button in it, a keyboard could not scroll it
+    >
       <header>
         <h2 id="now-title">At this attitude</h2>
         {answer !== null && isLate.value && (

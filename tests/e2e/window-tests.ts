@@ -7,6 +7,8 @@ import type { SettleAnswer } from '../../shared/answers.ts';
 import type { CaseFile } from '../../shared/case.ts';
 import { binaryStl, box, together } from '../shapes.ts';
 import { type Desktop, startDesktop } from './desktop.ts';
+import { fluidTests } from './fluid-window-tests.ts';
+import { axeFindings, dragPad, setFill, settled, type } from './hands.ts';
 import type { DesktopKind } from './runtimes.ts';
 
 /** A box tank 400 × 1000 × 200 mm about the centre line, its outlet at the left end, 10 mm above the floor. Capacity 80 L. */
@@ -75,15 +77,7 @@ export function windowTests(kind: DesktopKind): void {
 
     test.each(['light', 'dark'] as const)('accessibility: axe finds nothing against WCAG 2 A and AA, %s', async (colorScheme) => {
       await page.emulateMedia({ colorScheme });
-      await page.evaluate(readFileSync('node_modules/axe-core/axe.min.js', 'utf8'));
-      const found = await page.evaluate(async () => {
-        const { axe } = globalThis as unknown as { axe: typeof import('axe-core') };
-        const { violations } = await axe.run({ runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'] });
-        return violations.map(
-          ({ id, nodes }) => `${id}: ${nodes.map(({ target, failureSummary }) => `${target} ${failureSummary}`).join('; ')}`,
-        );
-      });
-      expect(found).toEqual([]);
+      expect(await axeFindings(page)).toEqual([]);
       await desktop.picture(`sample-${colorScheme}`);
     });
 
@@ -103,6 +97,8 @@ export function windowTests(kind: DesktopKind): void {
       }
     });
   });
+
+  fluidTests(kind, folder);
 
   describe(`window in ${kind}, on a case from the command line`, () => {
     let desktop: Desktop;
@@ -273,36 +269,6 @@ function withoutCorner(stl: Uint8Array): Uint8Array {
 }
 
 const WORDS = { covered: 'Covered', partly: 'Partly covered', dry: 'Dry' } as const;
-
-/** Waits until the case is loaded and what is shown belongs to the condition and amount in hand. */
-async function settled(page: Page): Promise<void> {
-  await page.waitForSelector('[data-testid=window][data-state=ready][data-settled=current]', { timeout: 20_000 });
-}
-
-/** Drags the pad's handle by the mouse, in steps, to a pitch and roll within its reach. */
-async function dragPad(page: Page, pitch_deg: number, roll_deg: number): Promise<void> {
-  const box = await page.locator('.pad svg').boundingBox();
-  if (box === null) throw new Error('the pad is not shown');
-  const perDegree = box.width / 76; // the drawing's own width in degrees
-  const [x, y] = [box.x + box.width / 2, box.y + box.height / 2];
-  await page.mouse.move(x, y);
-  await page.mouse.down();
-  await page.mouse.move(x + roll_deg * perDegree, y - pitch_deg * perDegree, { steps: 8 });
-  await page.mouse.up();
-  await settled(page);
-}
-
-async function type(page: Page, label: string, text: string, settles = true): Promise<void> {
-  const field = page.getByRole('textbox', { name: label, exact: true });
-  await field.fill(text);
-  await field.press('Enter');
-  if (settles) await settled(page);
-}
-
-async function setFill(page: Page, percent: number): Promise<void> {
-  await page.getByRole('slider', { name: 'Fuel, share of capacity' }).fill(String(percent));
-  await settled(page);
-}
 
 async function answerUnit(page: Page, unit: string): Promise<void> {
   const dialog = page.getByRole('dialog', { name: 'Which unit is this mesh in?' });
