@@ -13,6 +13,9 @@ export interface Drop {
   readonly spot: number;
 }
 
+/** The card keeps to the side of the view where the drop is not. */
+export const cardSide = signal<'left' | 'right'>('left');
+
 /** A click on a wall lets a drop go instead of placing a fitting. */
 export const isDropping = signal(false);
 export const drop = signal<Drop | null>(null);

@@ -4,6 +4,8 @@
  */
 import { useRef } from 'preact/hooks';
 import type { Condition } from '../../shared/answers.ts';
+import { replaySample, sampleHistory } from '../open.ts';
+import { replay } from '../replaying.ts';
 import { showCondition } from '../show.ts';
 import { condition, LEVEL, openCase, settleProblem } from '../state.ts';
 import { NumberField } from './number-field.tsx';
@@ -182,9 +184,16 @@ export function Attitude() {
           {problem.text}
         </p>
       )}
-      <p id="pad-keys" class="keys">
-        Drag, or arrow keys (Shift 5°). ◇ conditions
-      </p>
+      <div class="pad-foot">
+        <p id="pad-keys" class="keys">
+          Drag, or arrow keys (Shift 5°). ◇ conditions
+        </p>
+        {sampleHistory.value !== undefined && replay.value.kind === 'none' && (
+          <button type="button" onClick={() => void replaySample()}>
+            Replay the sample circuit
+          </button>
+        )}
+      </div>
     </section>
   );
 }

@@ -1,6 +1,6 @@
 /** The card of a water drop: where it is let go, how its way runs, which low point and drain it reaches. Not modal. */
 import type { WaterPathView } from '../../shared/engine-contract.ts';
-import { drop, dropAt, dropProblem, isDropping, setDropping, waterPath } from '../dropping.ts';
+import { cardSide, drop, dropAt, dropProblem, isDropping, setDropping, waterPath } from '../dropping.ts';
 import { showAngle, showLength, showSlope } from '../show.ts';
 import { isShown, lengthUnit, openCase } from '../state.ts';
 import { NumberField } from './number-field.tsx';
@@ -13,7 +13,7 @@ export function DropCard() {
   const point = now?.spots[now.spot];
   return (
     <div
-      class="place-card drop-card"
+      class={`place-card drop-card ${cardSide.value === 'right' ? 'at-right' : ''}`}
       role="dialog"
       aria-label="Water drop"
       onKeyDown={(event) => {

@@ -2,7 +2,7 @@
 import { effect, signal } from '@preact/signals';
 import type { Finding } from '../../shared/answers.ts';
 import { replay } from '../replaying.ts';
-import { showCondition, showFuel, showLength, showShare } from '../show.ts';
+import { showCondition, showFuel, showLength, showShare, showWater } from '../show.ts';
 import { condition, findings, findingsState, runStudy, stopStudy } from '../state.ts';
 import { FindingGlyph } from './glyphs.tsx';
 
@@ -100,7 +100,7 @@ function Line({ finding }: { readonly finding: Finding }) {
           <strong>{title}</strong> <span class="word">{WORD[state]}</span>
         </span>
         <span>
-          {text} <small>{source}</small>
+          {inChosenUnit(text)} <small>{source}</small>
         </span>
       </div>
       <div class="finding-figure">
@@ -124,6 +124,9 @@ function Line({ finding }: { readonly finding: Finding }) {
     </li>
   );
 }
+
+/** The engine's sentences are in litres; here in the volume unit that was chosen. */
+const inChosenUnit = (text: string): string => text.replace(/([\d.]+)\u00a0L\b/g, (_, litres: string) => showWater(Number(litres) / 1000));
 
 function figure({ amount, quantity }: NonNullable<Finding['value']>): string {
   if (quantity === 'volume') return showFuel(amount);

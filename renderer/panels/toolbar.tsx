@@ -1,6 +1,5 @@
 /** Open, samples, save, units, theme. */
-import { openSample, pickAndOpen, replaySample, sampleHistory, samples, saveCase, viewCommands } from '../open.ts';
-import { replay } from '../replaying.ts';
+import { openSample, pickAndOpen, samples, saveCase, viewCommands } from '../open.ts';
 import {
   density_kg_m3,
   FUEL_UNITS,
@@ -37,11 +36,6 @@ export function Toolbar() {
           ))}
         </select>
       </label>
-      {sampleHistory.value !== undefined && replay.value.kind === 'none' && (
-        <button type="button" onClick={() => void replaySample()}>
-          Replay the sample circuit
-        </button>
-      )}
       <button type="button" disabled={now === null} onClick={() => void saveCase()}>
         Save case…
       </button>

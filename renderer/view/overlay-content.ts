@@ -16,6 +16,8 @@ const LOW_POINT_LABELS = 3;
 /** Falls and flats of a water drop's way that are told in the view. */
 const PATH_LABELS = 3;
 const AIR_LABELS = 5;
+/** Shorter flats, of the tanks' radius, are told in the card alone. */
+const TOLD_FLAT = 0.01;
 
 export function overlayContent(view: TankView, kept: readonly Box[]): OverlayContent {
   const axes: ScreenAxis[] = [
@@ -46,7 +48,7 @@ function fittingLabels(view: TankView): Label[] {
       const isPointed = isAt(pointedFitting.value, tank.id, fitting.id);
       const alert = state !== undefined && needsLook(state);
       const isBreather = isFull && (fitting.kind === 'vent' || fitting.kind === 'filler');
-      const isTold = isChosen || isPointed || alert || (fitting.kind === 'outlet' && !isFull) || isBreather;
+      const isTold = isChosen || isPointed || alert || (fitting.kind === 'outlet' && !isFull && waterPath.value === null) || isBreather;
       if (!isTold && !showsAllLabels.value) return [];
       const base = { ...view.project(fitting.at_m), chosen: isChosen || isPointed, alert };
       if (state === undefined) return [{ ...base, title: '', line: title, mark: { kind: 'plain' } }];
@@ -74,7 +76,10 @@ function pathLabels(view: TankView): Label[] {
     alert,
     chosen: false,
   });
-  const longest = [...flats].sort((a, b) => b.length_m - a.length_m).slice(0, PATH_LABELS);
+  const longest = flats
+    .filter(({ length_m }) => length_m > TOLD_FLAT * view.radius)
+    .sort((a, b) => b.length_m - a.length_m)
+    .slice(0, PATH_LABELS);
   const highest = [...falls].sort((a, b) => b.drop_m - a.drop_m).slice(0, PATH_LABELS);
   return [
     { ...label(points[0]!, 'Water drop'), chosen: true },

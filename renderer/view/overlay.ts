@@ -75,7 +75,7 @@ export function drawOverlay(
     const line = context.measureText(label.line).width + (label.mark.kind === 'plain' ? 0 : 16);
     return { anchorX: label.x, anchorY: label.y, width: Math.max(title, line) + 2 * PAD_X, height: (label.title === '' ? 1 : 2) * ROW + 6 };
   });
-  const gizmo: Box = { x: 0, y: height - 154, width: 132, height: 116 };
+  const gizmo: Box = { x: width - 140, y: height - 154, width: 140, height: 116 };
   const area = { x: 6, y: 6, width: width - 12, height: height - 12 };
   const places = placeLabels(wishes, area, [...content.kept, gizmo], content.drawing);
   context.globalAlpha = content.isStale ? 0.5 : 1;
@@ -88,7 +88,7 @@ export function drawOverlay(
     if (box !== null && box !== undefined) drawLabel(context, label, box, ink);
   });
   context.globalAlpha = 1;
-  drawAxes(context, 66, height - 96, content.axes, ink);
+  drawAxes(context, width - 82, height - 96, content.axes, ink);
 }
 
 function drawLeader(context: CanvasRenderingContext2D, label: Label, box: Box, ink: InkColours): void {

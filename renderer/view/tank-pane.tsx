@@ -1,7 +1,7 @@
 /** The 3D view with its switches: follows the state, and turns a click on a wall into a fitting to place. */
 import { effect, signal } from '@preact/signals';
 import { useEffect, useRef } from 'preact/hooks';
-import { dropAt, isDropping, setDropping, waterPath } from '../dropping.ts';
+import { cardSide, dropAt, isDropping, setDropping, waterPath } from '../dropping.ts';
 import { filled, showAsBefore, showFilled } from '../filling.ts';
 import { savePicture, viewCommands } from '../open.ts';
 import { DropCard } from '../panels/drop-card.tsx';
@@ -284,7 +284,10 @@ function listenForClicks(canvas: HTMLCanvasElement, view: TankView): () => void 
     if (from === null || Math.hypot(event.clientX - from.x, event.clientY - from.y) > CLICK_px) return;
     const box = canvas.getBoundingClientRect();
     const spots = view.wallsAt(event.clientX - box.left, event.clientY - box.top);
-    if (isDropping.value) return dropAt(...spots.map(({ at_m }) => at_m));
+    if (isDropping.value) {
+      cardSide.value = event.clientX - box.left < box.width / 2 ? 'right' : 'left';
+      return dropAt(...spots.map(({ at_m }) => at_m));
+    }
     const hasOutlet = openCase.value?.file.tanks
       .find((tank) => tank.id === spots[0]?.tank)
       ?.fittings.some((each) => each.kind === 'outlet');
