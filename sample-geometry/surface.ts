@@ -2,7 +2,7 @@
 import type { Manifold } from 'manifold-3d';
 import { stlBytes as meshStlBytes } from '../engine/mesh/write-mesh.ts';
 import { type Kernel, loadKernel } from '../engine/shape/solids.ts';
-import { roundedSurface, type Surface, weldSurface } from '../engine/shape/surface.ts';
+import { FINEST, roundedSurface, type Surface, weldSurface } from '../engine/shape/surface.ts';
 
 export type { Surface };
 
@@ -11,7 +11,7 @@ export type { Surface };
  * @throws where it is not: the shape is then badly made
  */
 export function surfaceOf(kernel: Kernel, solid: Manifold): Surface {
-  const surface = roundedSurface(solid);
+  const surface = roundedSurface(solid, FINEST);
   proveSound(kernel, surface);
   return surface;
 }

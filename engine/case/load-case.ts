@@ -13,7 +13,7 @@ import { facetError } from '../mesh/facet-error.ts';
 import { readMesh } from '../mesh/read-mesh.ts';
 import { soundMesh } from '../mesh/sound-mesh.ts';
 import { buildTankSolid, type TankSolid } from '../mesh/tank-solid.ts';
-import { cornersOf, makeShape } from '../shape/make-shape.ts';
+import { makeShape } from '../shape/make-shape.ts';
 import { FITTING_REACH, USUAL_CAPACITY } from '../tolerances.ts';
 import { placeMesh } from './place-mesh.ts';
 import { checkCase } from './read-case.ts';
@@ -105,15 +105,12 @@ async function sourceOf(
   return done({ key: `${await fingerprint(bytes)} ${described}`, make });
 }
 
-/** A shape of ours comes out clean; it still goes through the door that proves it. */
 async function shapeOfParameters(geometry: ShapeGeometry, placement: Placement | undefined): Promise<Shape | ShapeError | MeshError> {
   const made = await makeShape(geometry);
   if (!made.ok) return made.error;
-  const sound = await soundMesh(cornersOf(made.value.surface), { unitToMetre: toSi(1, 'mm'), space: 'outer' });
-  if (!sound.ok) return sound.error;
-  const { mesh, repairs, notices } = sound.value;
+  const { mesh, repairs, notices } = made.value;
   const solid = buildTankSolid(placement === undefined ? mesh : placeMesh(mesh, placement), facetError(mesh));
-  return { solid, repairs, space: 'skin', notices: [...made.value.notices, ...notices] };
+  return { solid, repairs, space: 'skin', notices };
 }
 
 async function shapeOfMesh(geometry: MeshGeometry, placement: Placement | undefined, bytes: ArrayBuffer): Promise<Shape | MeshError> {

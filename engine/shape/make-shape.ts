@@ -1,7 +1,10 @@
 /** From a shape's parameters to the closed surface of its fuel space. */
 import type { Manifold } from 'manifold-3d';
+import type { MeshError } from '../../shared/mesh-errors.ts';
 import { done, failed, type Outcome } from '../../shared/outcome.ts';
 import type { ShapeError, ShapeGeometry } from '../../shared/shapes.ts';
+import { toSi } from '../../shared/units.ts';
+import { type SoundMesh, soundMesh } from '../mesh/sound-mesh.ts';
 import { collector } from './collector.ts';
 import { drum } from './drum.ts';
 import { loftShape } from './loft.ts';
@@ -11,18 +14,38 @@ import { roundedSurface, type Surface } from './surface.ts';
 import { wing } from './wing.ts';
 import { inWorkshop } from './workshop.ts';
 
-export interface MadeShape {
-  readonly surface: Surface;
-  readonly notices: readonly string[];
-}
+export type MadeShape = Pick<SoundMesh, 'mesh' | 'repairs' | 'notices'>;
 
 /** mm³: a part of the fuel space smaller than this, cut off between metal and skin, holds no fuel anyone could miss. */
 const CRUMB = 1000;
 
-/** @returns the surface in mm, in the shape's own frame, float32; or the parameter that does not work */
-export async function makeShape(shape: ShapeGeometry): Promise<Outcome<MadeShape, ShapeError>> {
+/**
+ * Where two facets pass closer than float32 can say, rounding may let them cross: the same shape, smoothed a little more, has no such place.
+ * Shares of the chord error that are tried in turn.
+ */
+const SMOOTHING = [1 / 40, 1 / 10, 1 / 4];
+
+/** @returns the sound surface of the shape in its own frame; or the parameter that does not work; or, by a fault of ours, what is wrong with the mesh */
+export async function makeShape(shape: ShapeGeometry): Promise<Outcome<MadeShape, ShapeError | MeshError>> {
+  let refused: Outcome<never, MeshError> | null = null;
+  for (const share of SMOOTHING) {
+    const drawn = await drawShape(shape, share * shape.chordError_m * 1000);
+    if (!drawn.ok) return drawn;
+    const sound = await soundMesh(cornersOf(drawn.value.surface), { unitToMetre: toSi(1, 'mm'), space: 'outer' });
+    if (sound.ok) return done({ ...sound.value, notices: [...drawn.value.notices, ...sound.value.notices] });
+    refused = sound;
+  }
+  return refused!;
+}
+
+interface Drawn {
+  readonly surface: Surface;
+  readonly notices: readonly string[];
+}
+
+async function drawShape(shape: ShapeGeometry, finest: number): Promise<Outcome<Drawn, ShapeError>> {
   try {
-    return done(await inWorkshop((kernel) => onePiece(solidOf(kernel, shape), shape)));
+    return done(await inWorkshop((kernel) => onePiece(solidOf(kernel, shape), shape, finest)));
   } catch (fault) {
     if (fault instanceof ShapeFault) return failed(fault.error);
     throw fault;
@@ -47,8 +70,8 @@ function solidOf(kernel: Kernel, shape: ShapeGeometry): Manifold {
 /** What divides a shape, to be named where it falls apart. */
 const DIVIDER: Record<ShapeGeometry['kind'], string> = { box: 'box', drum: 'drum', wing: 'ribs', collector: 'corners', loft: 'outlines' };
 
-function onePiece(solid: Manifold, { kind }: ShapeGeometry): MadeShape {
-  if (kind === 'box' || kind === 'drum') return { surface: roundedSurface(solid), notices: [] };
+function onePiece(solid: Manifold, { kind }: ShapeGeometry, finest: number): Drawn {
+  if (kind === 'box' || kind === 'drum') return { surface: roundedSurface(solid, finest), notices: [] };
   const parts = solid.decompose().sort((a, b) => b.volume() - a.volume());
   if (parts.length === 0) refuseShape({ code: 'shape-list', key: DIVIDER[kind], why: 'nothing is left of the tank' });
   const [whole, ...others] = parts;
@@ -59,11 +82,11 @@ function onePiece(solid: Manifold, { kind }: ShapeGeometry): MadeShape {
     others.length > 0
       ? [`${others.length} closed pockets of the shape, ${Number((lost / 1000).toPrecision(2))} mL together, were left out.`]
       : [];
-  return { surface: roundedSurface(whole), notices };
+  return { surface: roundedSurface(whole, finest), notices };
 }
 
 /** Corners xyz of each triangle, mm. */
-export function cornersOf({ positions, triangles }: Surface): Float64Array {
+function cornersOf({ positions, triangles }: Surface): Float64Array {
   const corners = new Float64Array(3 * triangles.length);
   for (let i = 0; i < triangles.length; i++) for (let k = 0; k < 3; k++) corners[3 * i + k] = positions[3 * triangles[i] + k];
   return corners;

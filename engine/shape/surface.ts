@@ -10,14 +10,14 @@ export interface Surface {
 }
 
 /** mm: details smaller than this are smoothed away. Far below sheet metal or a mould, above float32 at 4 m (2.4e-4). */
-const FINEST = 0.001;
+export const FINEST = 0.001;
 
 /** mm: rounding may draw two corners together or press a triangle flat; it is then taken out, and no corner moves. */
 const FLAT = 1e-4;
 
-/** The surface after rounding to float32; whether it is still closed is for the caller to prove. */
-export function roundedSurface(solid: Manifold): Surface {
-  const mesh = solid.simplify(FINEST).getMesh();
+/** The surface after rounding to float32; whether it is still sound is for the caller to prove. @param finest - mm */
+export function roundedSurface(solid: Manifold, finest: number): Surface {
+  const mesh = solid.simplify(finest).getMesh();
   const { positions, triangles } = weldSurface(mesh.vertProperties, mesh.triVerts);
   return { positions, triangles: turnOutSlivers(Float64Array.from(positions), dropCollapsed(triangles), FLAT).triangles };
 }

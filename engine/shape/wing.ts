@@ -23,7 +23,7 @@ export function wing(kernel: Kernel, shape: WingShape): Manifold {
       within(`ribs[${i}].at_m`, at_m, shape.ribs[other].at_m + shape.ribs[other].thickness_m + 1e-4, null, `it stands in ribs[${other}]`);
   });
   const metal = [...ribs, ...stringers];
-  return metal.length === 0 ? box : box.subtract(kernel.Manifold.union(metal));
+  return metal.length === 0 ? box : kernel.Manifold.difference([box, ...metal]);
 }
 
 /** Places in the wing by share of chord and of span. Each line of constant share runs straight from root to tip, as the skin does. */
@@ -40,11 +40,7 @@ export class Frame {
     this.span = shape.span_m * 1000;
     within('frontSpar_share', shape.frontSpar_share, null, shape.rearSpar_share - 0.01, 'the front spar stands ahead of the rear one');
     const bare = sidesOf(shape);
-    const drawnIn = (chord_m: number): SectionSides => ({
-      upper: offsetSide(bare.upper, shape.skinOffset_m / chord_m, 'right'),
-      lower: offsetSide(bare.lower, shape.skinOffset_m / chord_m, 'left'),
-    });
-    this.ends = [drawnIn(shape.rootChord_m), drawnIn(shape.tipChord_m)];
+    this.ends = drawnIn(shape, bare, shape.skinOffset_m);
     this.nColumns = Math.max(...(['upper', 'lower'] as const).map((skin) => this.columns(bare[skin])));
     this.proveHeight(bare);
   }
@@ -73,15 +69,24 @@ export class Frame {
 
   /** The section must have height all the way between the spars, inside the skin too. */
   private proveHeight(bare: SectionSides): void {
-    const { skinOffset_m, rearSpar_share, rootChord_m, tipChord_m } = this.shape;
-    for (let c = 0; c <= this.nColumns; c++) {
-      const share = this.shareOf(c);
-      const gap = heightAt(bare.upper, share) - heightAt(bare.lower, share);
-      if (!(gap > 1e-6)) within('rearSpar_share', rearSpar_share, null, share - 0.01, 'the section has no height there');
-      const least = Math.min(this.height(0, share), this.height(1, share));
-      if (least < 0.5)
-        within('skinOffset_m', skinOffset_m, 0, (gap * Math.min(rootChord_m, tipChord_m)) / 2 - 0.0005, 'the skins meet inside the tank');
+    const { shape } = this;
+    const shares = Array.from({ length: this.nColumns + 1 }, (_, c) => this.shareOf(c));
+    const flat = shares.find((share) => !(heightAt(bare.upper, share) - heightAt(bare.lower, share) > 1e-6));
+    if (flat !== undefined) within('rearSpar_share', shape.rearSpar_share, null, flat - 0.01, 'the section has no height there');
+    const isOpen = (skin_m: number): boolean => {
+      const [root, tip] = drawnIn(shape, bare, skin_m).map(({ upper, lower }) =>
+        Math.min(...shares.map((share) => heightAt(upper, share) - heightAt(lower, share))),
+      );
+      return root * shape.rootChord_m > LEAST_HEIGHT && tip * shape.tipChord_m > LEAST_HEIGHT;
+    };
+    if (isOpen(shape.skinOffset_m)) return;
+    let [works, fails] = [0, shape.skinOffset_m];
+    for (let round = 0; round < 20; round++) {
+      const middle = (works + fails) / 2;
+      if (isOpen(middle)) works = middle;
+      else fails = middle;
     }
+    within('skinOffset_m', shape.skinOffset_m, 0, works, 'the skins meet inside the tank');
   }
 
   private shareOf(column: number): number {
@@ -135,10 +140,21 @@ export class Frame {
 }
 
 const MOST_COLUMNS = 400;
+/** m: floor and top keep at least so far apart. */
+const LEAST_HEIGHT = 0.0005;
 /** mm: metal reaches so far through the skin, so that no gap is left. */
 const THROUGH = 3;
 
 const tanDeg = (angle: number): number => sinDeg(angle) / cosDeg(angle);
+
+/** Root and tip section inside a skin. */
+function drawnIn({ rootChord_m, tipChord_m }: WingShape, bare: SectionSides, skin_m: number): [SectionSides, SectionSides] {
+  const inside = (chord_m: number): SectionSides => ({
+    upper: offsetSide(bare.upper, skin_m / chord_m, 'right'),
+    lower: offsetSide(bare.lower, skin_m / chord_m, 'left'),
+  });
+  return [inside(rootChord_m), inside(tipChord_m)];
+}
 
 function sidesOf({ section }: WingShape): SectionSides {
   if (section.kind === 'naca4') return naca4(section.digits);

@@ -30,6 +30,7 @@ const MAKERS = [
   'extrude',
   'revolve',
   'union',
+  'difference',
   'ofMesh',
   'hull',
   'cube',
