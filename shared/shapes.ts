@@ -27,8 +27,8 @@ const chordError = v.optional(
 const box = v.strictObject({
   kind: v.literal('box'),
   length_m: side('Along X. The front left lower corner lies at the origin.'),
-  width_m: side('Along Y.'),
-  height_m: side('Along Z.'),
+  width_m: side('Across, along Y.'),
+  height_m: side('Upright, along Z.'),
   chordError_m: chordError,
 });
 

@@ -80,6 +80,23 @@ test.each(['stl', '3mf'])("export of the sample's left tank as %s, read back, ho
   expect([again.triangles, again.repairs]).toEqual([left.triangles, []]);
   expect(Math.abs(again.capacity_m3 / left.capacity_m3 - 1)).toBeLessThan(1e-6);
 });
+test('a shape by its parameters is checked and exported like any tank; a wrong one is refused in one line', async () => {
+  const geometry = { kind: 'drum', diameter_m: 0.4, length_m: 0.8, frontEnd: { kind: 'dished', depth_m: 0.05 } };
+  const shape = (more: object) =>
+    JSON.stringify({ format: 'lowpoint-case', version: 1, name: 'a drum', tanks: [{ id: 'd', geometry: { ...geometry, ...more } }] });
+  writeFileSync(join(folder, 'drum.json'), shape({}));
+  const whole = await capacity('drum.json');
+  expect(Math.abs(whole / (Math.PI * 0.04 * 0.8 + (2 / 3) * Math.PI * 0.04 * 0.05) - 1)).toBeLessThan(0.002);
+  expect((await lowpoint('export', 'drum.json', '-o', 'drum.3mf')).code).toBe(0);
+  expect(Math.abs((await capacity('drum.3mf')) / whole - 1)).toBeLessThan(1e-6);
+  writeFileSync(join(folder, 'wrong.json'), shape({ rearEnd: { kind: 'spherical', depth_m: 0.3 } }));
+  const { code, out, err } = await lowpoint('check', 'wrong.json');
+  expect([code, out, err]).toEqual([
+    2,
+    '',
+    'lowpoint: wrong.json: Tank "d", its shape: rearEnd.depth_m is 0.3: a spherical end is at most half a sphere. Give at most 0.2.\n',
+  ]);
+});
 test('a bare mesh in one unit to another; a file that is there is replaced; nothing else is left behind', async () => {
   writeFileSync(join(folder, 'out.stl'), 'old');
   const { code } = await lowpoint('export', 'tank.obj', '--mesh-unit', 'm', '--unit', 'cm', '-o', 'out.stl');
