@@ -129,6 +129,28 @@ describe('collector: closed forms', () => {
     expect(repairs).toEqual([]);
     expect(solid.min[2]).toBeCloseTo(0, 6);
   });
+  test('the lid rises aft and to the right where its slopes are positive', async () => {
+    for (const [key, axis] of [
+      ['lidAlong_deg', 0],
+      ['lidAcross_deg', 1],
+    ] as const) {
+      for (const slope of [4, -4]) {
+        const { solid } = await shapeTank({ ...collector, [key]: slope });
+        let top = 0;
+        for (let p = 0; p < solid.positions.length; p += 3) if (solid.positions[p + 2]! > solid.positions[top + 2]!) top = p;
+        expect(Math.sign(solid.positions[top + axis]! + solid.origin[axis])).toBe(Math.sign(slope));
+        expect(solid.max[2]).toBeCloseTo(H + ([A, B][axis]! / 2) * tan(4), 6);
+      }
+    }
+  });
+  test('drafted walls lean out upward', async () => {
+    const { solid } = await shapeTank({ ...collector, draft_deg: 5 });
+    const floor = Array.from({ length: solid.positions.length / 3 }, (_, i) => i).filter(
+      (i) => solid.positions[3 * i + 2]! + solid.origin[2] < 0.001,
+    );
+    expect(Math.max(...floor.map((i) => solid.positions[3 * i]! + solid.origin[0]))).toBeCloseTo(A / 2 - H * tan(5), 6);
+    expect(solid.max[0]).toBeCloseTo(A / 2, 6);
+  });
   test('rounded corners take (4 − π)·r² from the plan', async () => {
     const tank = await shapeTank({ ...collector, corners: corner(0.05) });
     const exact = (A * B - (4 - Math.PI) * 0.05 ** 2) * H;

@@ -1,5 +1,8 @@
 import { describe, expect, test } from 'vitest';
+import { loadCase } from '../../engine/case/load-case.ts';
+import { readCase } from '../../engine/case/read-case.ts';
 import { heightAt, naca4, offsetSide, readSectionText, type SectionSides, sectionOfPoints } from '../../engine/shape/airfoil.ts';
+import { checkAnswer } from '../../engine/studies/check.ts';
 import { facetShare, shapeTank } from './shape-tank.ts';
 
 const polygonArea = ({ upper, lower }: SectionSides): number => {
@@ -74,6 +77,13 @@ describe('sections against published values (see tests/published/airfoil-section
   });
 });
 
+type Vertex = [number, number, number];
+const verticesOf = ({ positions, origin }: { positions: Float64Array; origin: readonly number[] }): Vertex[] =>
+  Array.from(
+    { length: positions.length / 3 },
+    (_, i): Vertex => [positions[3 * i]! + origin[0]!, positions[3 * i + 1]! + origin[1]!, positions[3 * i + 2]! + origin[2]!],
+  );
+
 const straight = {
   kind: 'wing',
   rootChord_m: 1,
@@ -123,8 +133,30 @@ describe('wing: volumes', () => {
     const middle = root.map(([x, y], i): [number, number] => [(x + tip[i]![0]) / 2, (y + tip[i]![1]) / 2]);
     const exact = (2 / 6) * (area(root) + 4 * area(middle) + area(tip));
     expect(Math.abs(tank.solid.capacity - exact)).toBeLessThan(facetShare(tank, chordError_m));
-    // Nose down at the tip: the trailing corner of the floor's tip rises by what the turn says.
-    expect(tank.solid.max[2]).toBeGreaterThan(0.06);
+  });
+  test('which way it turns: nose up is positive, about a quarter of the chord', async () => {
+    for (const twist_deg of [-6, 6]) {
+      const { solid } = await shapeTank({ ...straight, twist_deg });
+      const tip = verticesOf(solid).filter(([, y]) => y > 2 - 1e-6);
+      const middle = (points: Vertex[]): number => (Math.min(...points.map(([, , z]) => z)) + Math.max(...points.map(([, , z]) => z))) / 2;
+      // Middle of the rear wall: 40 % of the chord behind the point it turns about.
+      const rear = tip.filter(([x]) => x > Math.max(...tip.map(([x0]) => x0)) - 0.02);
+      expect(middle(rear)).toBeCloseTo(-0.4 * Math.sin((twist_deg * Math.PI) / 180), 2);
+    }
+  });
+  test('limber holes lie along the floor and air notches along the top: fuel behind a rib runs out through the first alone', async () => {
+    const rib = { at_m: 1, thickness_m: 0.001 };
+    const kept = async (holes: object): Promise<number> => {
+      const geometry = { ...straight, dihedral_deg: 5, ribs: [{ ...rib, ...holes }] };
+      const file = readCase(JSON.stringify({ format: 'lowpoint-case', version: 1, name: 'a', tanks: [{ id: 'a', geometry }] }));
+      const loaded = file.ok ? await loadCase(file.value, new Map()) : file;
+      if (!loaded.ok) throw new Error(loaded.error.code);
+      const outboard = checkAnswer(loaded.value).tanks[0]!.lowPoints.filter(({ at_m }) => at_m[1] > 0.99);
+      return outboard.reduce((sum, { holds_m3 }) => sum + holds_m3, 0);
+    };
+    expect(await kept({ limberHoles: { count: 12, diameter_m: 0.02 } })).toBeLessThan(0.000_05);
+    // Up to the notches a wedge stands behind the rib: more than two litres.
+    expect(await kept({ airNotches: { count: 12, diameter_m: 0.02 } })).toBeGreaterThan(0.002);
   });
   test('the skin takes its thickness times the length of both sides', async () => {
     const chordError_m = 0.000_02;
