@@ -1,19 +1,47 @@
-/** A sample's surface: the proof that it is closed, writing, and reading back. All in mm. */
+/** A solid's surface as an STL file says it: float32 corners. Writing, reading back, and the proof that it is closed. All in mm. */
 import type { Manifold } from 'manifold-3d';
+import { dropCollapsed, turnOutSlivers } from '../engine/mesh/clean-triangles.ts';
 import { stlBytes as meshStlBytes } from '../engine/mesh/write-mesh.ts';
 import { type Kernel, loadKernel } from '../engine/shape/solids.ts';
-import { FINEST, roundedSurface, type Surface, weldSurface } from '../engine/shape/surface.ts';
 
-export type { Surface };
+export interface Surface {
+  /** xyz, mm; shape (3·nVertices) */
+  readonly positions: Float32Array;
+  /** Counter-clockwise from outside; shape (3·nTriangles) */
+  readonly triangles: Uint32Array;
+}
+
+/** mm: details smaller than this are smoothed away. Far below sheet metal or a mould, above float32 at 4 m (2.4e-4). */
+const FINEST = 0.001;
+
+/** mm: rounding may draw two corners together or press a triangle flat; it is then taken out, and no corner moves. */
+const FLAT = 1e-4;
 
 /**
  * The surface after rounding to float32, proved closed.
  * @throws where it is not: the shape is then badly made
  */
 export function surfaceOf(kernel: Kernel, solid: Manifold): Surface {
-  const surface = roundedSurface(solid, FINEST);
+  const mesh = solid.simplify(FINEST).getMesh();
+  const { positions, triangles } = weld(mesh.vertProperties, mesh.triVerts);
+  const surface = { positions, triangles: turnOutSlivers(Float64Array.from(positions), dropCollapsed(triangles), FLAT).triangles };
   proveSound(kernel, surface);
   return surface;
+}
+
+/** Joins corners that are equal to the last bit. */
+function weld(corners: Float32Array, triangles: ArrayLike<number>): Surface {
+  const place = new Map<string, number>();
+  const positions: number[] = [];
+  const became = Array.from({ length: corners.length / 3 }, (_, v) => {
+    const key = `${corners[3 * v]} ${corners[3 * v + 1]} ${corners[3 * v + 2]}`;
+    const known = place.get(key);
+    if (known !== undefined) return known;
+    place.set(key, place.size);
+    positions.push(corners[3 * v], corners[3 * v + 1], corners[3 * v + 2]);
+    return place.size - 1;
+  });
+  return { positions: Float32Array.from(positions), triangles: Uint32Array.from(triangles, (v) => became[v]) };
 }
 
 /** @throws with what is wrong */
@@ -74,7 +102,7 @@ export async function readBack(bytes: Uint8Array): Promise<Surface> {
   const nTriangles = view.getUint32(80, true);
   const corners = new Float32Array(9 * nTriangles);
   for (let i = 0; i < corners.length; i++) corners[i] = view.getFloat32(84 + 50 * Math.floor(i / 9) + 12 + 4 * (i % 9), true);
-  const surface = weldSurface(
+  const surface = weld(
     corners,
     Array.from({ length: 3 * nTriangles }, (_, i) => i),
   );

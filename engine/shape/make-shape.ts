@@ -10,7 +10,6 @@ import { drum } from './drum.ts';
 import { loftShape } from './loft.ts';
 import { refuseShape, ShapeFault } from './shape-fault.ts';
 import type { Kernel } from './solids.ts';
-import { roundedSurface, type Surface } from './surface.ts';
 import { wing } from './wing.ts';
 import { inWorkshop } from './workshop.ts';
 
@@ -31,7 +30,7 @@ export async function makeShape(shape: ShapeGeometry): Promise<Outcome<MadeShape
   for (const share of SMOOTHING) {
     const drawn = await drawShape(shape, share * shape.chordError_m * 1000);
     if (!drawn.ok) return drawn;
-    const sound = await soundMesh(cornersOf(drawn.value.surface), { unitToMetre: toSi(1, 'mm'), space: 'outer' });
+    const sound = await soundMesh(drawn.value.corners, { unitToMetre: toSi(1, 'mm'), space: 'outer' });
     if (sound.ok) return done({ ...sound.value, notices: [...drawn.value.notices, ...sound.value.notices] });
     refused = sound;
   }
@@ -39,7 +38,8 @@ export async function makeShape(shape: ShapeGeometry): Promise<Outcome<MadeShape
 }
 
 interface Drawn {
-  readonly surface: Surface;
+  /** mm, float32 */
+  readonly corners: Float64Array;
   readonly notices: readonly string[];
 }
 
@@ -71,7 +71,7 @@ function solidOf(kernel: Kernel, shape: ShapeGeometry): Manifold {
 const DIVIDER: Record<ShapeGeometry['kind'], string> = { box: 'box', drum: 'drum', wing: 'ribs', collector: 'corners', loft: 'outlines' };
 
 function onePiece(solid: Manifold, { kind }: ShapeGeometry, finest: number): Drawn {
-  if (kind === 'box' || kind === 'drum') return { surface: roundedSurface(solid, finest), notices: [] };
+  if (kind === 'box' || kind === 'drum') return { corners: cornersOf(solid, finest), notices: [] };
   const parts = solid.decompose().sort((a, b) => b.volume() - a.volume());
   if (parts.length === 0) refuseShape({ code: 'shape-list', key: DIVIDER[kind], why: 'nothing is left of the tank' });
   const [whole, ...others] = parts;
@@ -82,12 +82,13 @@ function onePiece(solid: Manifold, { kind }: ShapeGeometry, finest: number): Dra
     others.length > 0
       ? [`${others.length} closed pockets of the shape, ${Number((lost / 1000).toPrecision(2))} mL together, were left out.`]
       : [];
-  return { surface: roundedSurface(whole, finest), notices };
+  return { corners: cornersOf(whole, finest), notices };
 }
 
 /** Corners xyz of each triangle, mm. */
-function cornersOf({ positions, triangles }: Surface): Float64Array {
-  const corners = new Float64Array(3 * triangles.length);
-  for (let i = 0; i < triangles.length; i++) for (let k = 0; k < 3; k++) corners[3 * i + k] = positions[3 * triangles[i] + k];
+function cornersOf(solid: Manifold, finest: number): Float64Array {
+  const { vertProperties, triVerts } = solid.simplify(finest).getMesh();
+  const corners = new Float64Array(3 * triVerts.length);
+  for (let i = 0; i < triVerts.length; i++) for (let k = 0; k < 3; k++) corners[3 * i + k] = vertProperties[3 * triVerts[i] + k];
   return corners;
 }
