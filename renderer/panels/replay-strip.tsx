@@ -205,7 +205,7 @@ function Plots({ answer }: { readonly answer: ReplayAnswer }) {
       </div>
       <div class="on-board">
         <svg viewBox={`0 0 ${PLOT.width} ${PLOT.height}`} preserveAspectRatio="none" aria-hidden="true">
-          <path class="trace fuel" d={traceOf(time_s, answer.fuel_m3, { from, to, low: 0, high: most * (1 + 2 * HEADROOM) })} />
+          <path class="trace fuel" d={traceOf(time_s, answer.fuel_m3, { from, to, low: 0, high: most * (1 + 4 * HEADROOM) })} />
         </svg>
         <span class="plot-word">Fuel on board, up to {showFuel(most)}</span>
       </div>
