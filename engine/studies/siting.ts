@@ -116,7 +116,8 @@ async function askSlopes(loaded: LoadedTanks, sites: readonly Site[], steepest: 
     }
     const grown = sites.map((site) => site.choose());
     const change = steepest === 0 ? 0 : Math.max(...grown);
-    if (change >= STEADY && pass < REFINEMENTS) continue;
+    // As in the ramp study, one refinement at least.
+    if (steepest > 0 && (pass === 0 || (change >= STEADY && pass < REFINEMENTS))) continue;
     return {
       conditions,
       grid: { rampSlope_deg: steepest, directionStep_deg: 360 / nDirections, slopeStep_deg: steepest / nSlopes, change },
@@ -192,12 +193,12 @@ class Site {
     return drainResidues(this.tank, field).reduce((sum, { volume }) => sum + volume, 0);
   }
 
-  /** @returns by how much the best figure grew since it was last chosen, as a share of itself, or of what counts as a pocket where that is more */
+  /** @returns by how much the best figure grew since it was last chosen, share of itself; 0 while it is less than what counts as a pocket */
   choose(): number {
     const before = this.choices.length === 0 ? Number.NEGATIVE_INFINITY : this.choices[0].left_m3;
     this.choices = this.count === 1 ? this.bestPlaces() : [this.bestPair()];
     const now = this.choices[0].left_m3;
-    return Math.max(0, now - before) / Math.max(now, POCKET_VOLUME * this.tank.solid.capacity);
+    return now <= POCKET_VOLUME * this.tank.solid.capacity ? 0 : Math.max(0, now - before) / now;
   }
 
   private bestPlaces(): SitingChoice[] {
