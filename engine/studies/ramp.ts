@@ -8,6 +8,7 @@ import { openingAt } from '../fittings/opening.ts';
 import { drainDown, type Residue } from '../fluid/drain-down.ts';
 import { attitudeOf, cosDeg, sinDeg } from '../gravity/condition.ts';
 import { vertexAt } from '../surface/pool.ts';
+import { POCKET_VOLUME } from '../tolerances.ts';
 import { parkedCondition } from './parked.ts';
 
 /** How a long study is watched: progress from 0 to 1, awaited so that a worker hears a cancel; `cancelled` ends it. */
@@ -34,7 +35,7 @@ export interface RampOptions {
   readonly shares?: boolean;
 }
 
-/** @returns null when cancelled. The worst figure is that of the finest grid in `map`; `slopes` has it, level ground and every 15° in detail. */
+/** @returns null when cancelled. The worst figure is climbed to from the grid in `map`; `slopes` has it, level ground and every 15° in detail. */
 export async function rampStudy(
   loaded: LoadedTanks,
   watch: Watch,
@@ -77,6 +78,7 @@ interface Found extends Pick<RampAnswer, 'map' | 'grid'> {
 /** The worst slope, on grids of half the step each time until the figure is steady. */
 async function searchWorst(tanks: readonly LoadedTank[], parked: Condition, steepest: number, watch: Watch): Promise<Found | null> {
   const tolerance = tanks.reduce((sum, { solid }) => sum + 1e-9 * solid.capacity, 0);
+  const negligible = tanks.reduce((sum, { solid }) => sum + POCKET_VOLUME * solid.capacity, 0);
   const known = new Map<string, RampFigure>();
   let before: RampFigure | null = null;
   let reached = 0;
@@ -102,10 +104,71 @@ async function searchWorst(tanks: readonly LoadedTank[], parked: Condition, stee
       before === null ? Number.POSITIVE_INFINITY : Math.max(0, worst.left_m3 - before.left_m3) / Math.max(worst.left_m3, tolerance);
     if (isLevel || change < STEADY || pass === REFINEMENTS) {
       const grid = { directionStep_deg: 360 / nDirections, slopeStep_deg: steepest / nSlopes, change: isLevel ? 0 : change };
-      return { map, grid, worst };
+      if (isLevel || worst.left_m3 <= negligible) return { map, grid, worst };
+      const climbed = await climbFrom(peaksOf(map, grid), grid, steepest, (node) => figureAt(tanks, parked, node), watch);
+      return climbed === null ? null : { map, grid, worst: climbed };
     }
     before = worst;
   }
+}
+
+/** Places of the grid to climb from: those that keep most, none beside another, and none that keeps less than this share of the most. */
+const PEAKS = 8;
+const WORTH_A_CLIMB = 0.75;
+/** Directions are told apart to this angle. */
+const FINEST_DEG = 0.1;
+/** Enough to cross several steps of the grid; a climb still under way then is on a ridge that hardly rises. */
+const MOST_MOVES = 40;
+
+type Grid = RampAnswer['grid'];
+
+function peaksOf(map: readonly RampFigure[], { directionStep_deg, slopeStep_deg }: Grid): RampFigure[] {
+  const peaks: RampFigure[] = [];
+  const turn = (a: number, b: number): number => Math.abs(((a - b + 540) % 360) - 180);
+  for (const figure of [...map].sort((a, b) => b.left_m3 - a.left_m3)) {
+    const isBeside = (peak: RampFigure): boolean =>
+      Math.abs(peak.slope_deg - figure.slope_deg) < 1.5 * slopeStep_deg &&
+      turn(peak.downhill_deg, figure.downhill_deg) < 1.5 * directionStep_deg;
+    if (peaks.length === PEAKS || figure.left_m3 < WORTH_A_CLIMB * (peaks[0] ?? figure).left_m3) break;
+    if (!peaks.some(isBeside)) peaks.push(figure);
+  }
+  return peaks;
+}
+
+/**
+ * The worst between the places of the grid: what stays has sharp ridges where a pocket begins to spill, which a grid may step over however
+ * little its figure changed when it was halved. Up to a tenth was missed so. Each climb goes to the best of eight neighbours, and halves its
+ * steps where none is better.
+ */
+async function climbFrom(
+  peaks: readonly RampFigure[],
+  { directionStep_deg, slopeStep_deg }: Grid,
+  steepest: number,
+  figureOf: (node: Node) => RampFigure,
+  watch: Watch,
+): Promise<RampFigure | null> {
+  let worst = peaks[0];
+  for (const peak of peaks) {
+    let best = peak;
+    let [across, up] = [directionStep_deg / 2, slopeStep_deg / 2];
+    for (let move = 0; across > FINEST_DEG && move < MOST_MOVES; move++) {
+      if (watch.cancelled()) return null;
+      const better = neighboursOf(best, across, up, steepest)
+        .map(figureOf)
+        .reduce((most, next) => (next.left_m3 > most.left_m3 * (1 + 1e-9) ? next : most), best);
+      if (better === best) [across, up] = [across / 2, up / 2];
+      best = better;
+    }
+    if (best.left_m3 > worst.left_m3 * (1 + 1e-9)) worst = best;
+    await watch.progress(1);
+  }
+  return worst;
+}
+
+function neighboursOf({ slope_deg, downhill_deg }: Node, across: number, up: number, steepest: number): Node[] {
+  const slopes = [...new Set([slope_deg, Math.max(0, slope_deg - up), Math.min(steepest, slope_deg + up)])];
+  const turns = [downhill_deg, (downhill_deg - across + 360) % 360, (downhill_deg + across) % 360];
+  return slopes.flatMap((slope) => turns.map((turn) => ({ slope_deg: slope, downhill_deg: turn }))).slice(1);
 }
 
 export interface Node {
