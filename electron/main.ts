@@ -28,6 +28,8 @@ let pageAsked = false;
 protocol.registerSchemesAsPrivileged([
   { scheme: 'app', privileges: { standard: true, secure: true, supportFetchAPI: true, stream: true } },
 ]);
+// Without a graphics card WebGL comes from the processor, which Chromium no longer gives by itself: the page is ours alone.
+app.commandLine.appendSwitch('enable-unsafe-swiftshader');
 // As root Chromium's sandbox cannot start; enableSandbox() would override the switch and every child would die in a loop.
 if (!app.commandLine.hasSwitch('no-sandbox')) app.enableSandbox();
 

@@ -8,6 +8,7 @@ import { DropCard } from '../panels/drop-card.tsx';
 import { PlaceFitting } from '../panels/place-fitting.tsx';
 import { showCondition, showFuel } from '../show.ts';
 import {
+  complain,
   fuelInHand_m3,
   isLate,
   isLoading,
@@ -44,9 +45,18 @@ export function TankPane() {
   const view = useRef<TankView | null>(null);
 
   useEffect(() => {
-    const made = mount(pane.current!, canvas.current!, overlay.current!);
-    view.current = made.view;
-    return made.end;
+    try {
+      const made = mount(pane.current!, canvas.current!, overlay.current!);
+      view.current = made.view;
+      return made.end;
+    } catch (thrown) {
+      console.warn(thrown);
+      // The figures do not hang on the picture: the rest of the window goes on.
+      complain(
+        'No WebGL here, so no 3D view: figures, tables and findings are all there. Start it by npm start, or update the graphics driver.',
+      );
+      return undefined;
+    }
   }, []);
 
   const look = (name: ViewName) => {

@@ -38,7 +38,7 @@ export interface Desktop {
 
 /** @param file - what the program is started on; none for the sample */
 export function startDesktop(kind: DesktopKind, file?: string): Promise<Desktop> {
-  return kind === 'electron' ? startElectron(file) : startChromium(file);
+  return kind === 'electron' ? startElectron(file) : startChromium(file, []);
 }
 
 async function startElectron(file: string | undefined): Promise<Desktop> {
@@ -76,7 +76,8 @@ async function startElectron(file: string | undefined): Promise<Desktop> {
   };
 }
 
-async function startChromium(file: string | undefined): Promise<Desktop> {
+/** @param switches - for the browser, besides the usual */
+export async function startChromium(file: string | undefined, switches: readonly string[]): Promise<Desktop> {
   const executablePath = browserHere();
   if (executablePath === null) throw new Error('No Chromium is here: install it, or name one in LOWPOINT_BROWSER.');
   const { url, server } = await serveOnLoopback({
@@ -84,7 +85,11 @@ async function startChromium(file: string | undefined): Promise<Desktop> {
     samplesFolder: resolve('sample-geometry'),
     startPath: file === undefined ? null : resolve(file),
   });
-  const browser = await chromium.launch({ executablePath, args: CHROMIUM_FLAGS, chromiumSandbox: process.getuid?.() !== 0 });
+  const browser = await chromium.launch({
+    executablePath,
+    args: [...CHROMIUM_FLAGS, ...switches],
+    chromiumSandbox: process.getuid?.() !== 0,
+  });
   const context = await browser.newContext({ viewport: SIZE, acceptDownloads: true });
   const complaints = listen(context, url);
   const page = await context.newPage();
