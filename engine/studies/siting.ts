@@ -1,7 +1,8 @@
 /**
  * Siting: for every place on a tank's wall, what would be left at the worst condition if the outlet, or the only drain, were there; and the
  * best places, or the best two together. A fitting is a point at the wall here. Outlets are judged at the flight conditions, drains on
- * ground sloping every way, on the grid of the ramp study. Exact at each condition (fluid/one-way-out.ts).
+ * ground sloping every way, on the grid of the ramp study (which then climbs to ridges between its places; siting does not). Exact at each
+ * condition (fluid/one-way-out.ts).
  */
 import type { Condition } from '../../shared/answers.ts';
 import type {

@@ -10,14 +10,14 @@
  * **Scaled.** A tank larger by a share e, its fittings moved along, holds and keeps (1 + e)³ times what it would with bores smaller by 1 + e:
  * so it is worked out on the mesh as it is, with those bores.
  */
-import type { RampAnswer, UnusableAnswer } from '../../shared/answers.ts';
+import type { Condition, RampAnswer, RampFigure, UnusableAnswer } from '../../shared/answers.ts';
 import type { RampTolerance, ToleranceFigure, Tolerances, UnusableTolerance } from '../../shared/design-answers.ts';
 import { add, scale, type Vector3 } from '../../shared/vector.ts';
 import { type Field, makeField } from '../basins/field.ts';
 import type { LoadedTank, LoadedTanks } from '../case/load-case.ts';
 import { apparentGravity, cosDeg, sinDeg } from '../gravity/condition.ts';
 import { levelBasis } from '../surface/free-surface.ts';
-import { drainResidues, gridNodes, STEADY, upOnSlope, type Watch } from './ramp.ts';
+import { drainResidues, rampStudy, STEADY, upOnSlope, type Watch } from './ramp.ts';
 import { flightConditions, tankLeft, waysOut } from './unusable.ts';
 
 /** Coarsest rings of the search about a flight condition. */
@@ -62,7 +62,7 @@ export async function unusableTolerance(
 }
 
 /**
- * @param ramp - the study's answer for the same tanks: its slopes are worked through again, and those beyond
+ * @param ramp - the study's answer for the same tanks; each tank's own is worked out on ground as steep, steeper and gentler
  * @returns null when cancelled
  */
 export async function rampTolerance(
@@ -71,49 +71,59 @@ export async function rampTolerance(
   tolerances: Tolerances,
   watch: Watch,
 ): Promise<RampTolerance | null> {
-  const { rampSlope_deg, parked, map, grid, worst, requirement } = ramp;
+  const { rampSlope_deg, parked, worst, requirement } = ramp;
   const { tolerance_deg, scaleShare } = tolerances;
-  const nDirections = Math.round(360 / grid.directionStep_deg);
-  const ringAt = (slope: number) => gridNodes(slope, nDirections, 1).filter(({ slope_deg }) => slope_deg > 0);
-  const nodes = [
-    ...map.map(({ slope_deg, downhill_deg }) => ({ slope_deg, downhill_deg })),
-    ...(tolerance_deg > 0 ? [tolerance_deg / 2, tolerance_deg].flatMap((more) => ringAt(rampSlope_deg + more)) : []),
-    ...(rampSlope_deg > tolerance_deg ? ringAt(rampSlope_deg - tolerance_deg) : []),
-  ];
-  const tanks = loaded.tanks.map(({ id }) => ({ id, asDrawn_m3: 0, leastTurned_m3: 0, mostTurned_m3: 0, smaller_m3: 0, larger_m3: 0 }));
-  let [smaller, larger] = [0, 0]; // the tanks together, each slope for all
-  for (const [i, node] of nodes.entries()) {
-    if (watch.cancelled()) return null;
-    const up = upOnSlope(parked, node);
-    let sum = { smaller_m3: 0, larger_m3: 0 };
-    for (const [t, tank] of loaded.tanks.entries()) {
-      const field = makeField(tank.solid, up);
-      const left = (one: LoadedTank): number => drainResidues(one, field).reduce((total, { volume }) => total + volume, 0);
-      const now = left(tank);
-      const worstOf = tanks[t];
-      worstOf.mostTurned_m3 = Math.max(worstOf.mostTurned_m3, now);
-      if (node.slope_deg <= rampSlope_deg - tolerance_deg) worstOf.leastTurned_m3 = Math.max(worstOf.leastTurned_m3, now);
-      if (node.slope_deg > rampSlope_deg) continue;
-      worstOf.asDrawn_m3 = Math.max(worstOf.asDrawn_m3, now);
-      const scaled = scaledFigures(tank, scaleShare, left);
-      worstOf.smaller_m3 = Math.max(worstOf.smaller_m3, scaled.smaller_m3);
-      worstOf.larger_m3 = Math.max(worstOf.larger_m3, scaled.larger_m3);
-      sum = { smaller_m3: sum.smaller_m3 + scaled.smaller_m3, larger_m3: sum.larger_m3 + scaled.larger_m3 };
-    }
-    smaller = Math.max(smaller, sum.smaller_m3);
-    larger = Math.max(larger, sum.larger_m3);
-    if (i % 16 === 15) await watch.progress(i / nodes.length);
+  const tanks: (ToleranceFigure & { id: string })[] = [];
+  const nStudies = 3 * loaded.tanks.length;
+  for (const [t, tank] of loaded.tanks.entries()) {
+    const alone = { ...loaded, tanks: [tank] };
+    const studyAt = (slope_deg: number, place: number): Promise<RampAnswer | null> =>
+      rampStudy(alone, { ...watch, progress: (share) => watch.progress((3 * t + place + share) / nStudies) }, { slope_deg, shares: false });
+    const drawn = loaded.tanks.length === 1 ? ramp : await studyAt(rampSlope_deg, 0);
+    const steeper = drawn === null || tolerance_deg === 0 ? drawn : await studyAt(rampSlope_deg + tolerance_deg, 1);
+    if (drawn === null || steeper === null) return null;
+    const gentler = tolerance_deg === 0 ? drawn : rampSlope_deg < tolerance_deg ? 'none' : await studyAt(rampSlope_deg - tolerance_deg, 2);
+    if (gentler === null) return null;
+    const asDrawn_m3 = drawn.worst.left_m3;
+    tanks.push({
+      id: tank.id,
+      asDrawn_m3,
+      leastTurned_m3: gentler === 'none' ? 0 : Math.min(asDrawn_m3, gentler.worst.left_m3),
+      mostTurned_m3: Math.max(asDrawn_m3, steeper.worst.left_m3),
+      ...scaledOnSlopes(alone, parked, [...drawn.map, ...drawn.slopes], scaleShare),
+    });
   }
   await watch.progress(1);
   const { leastTurned_m3, mostTurned_m3 } = sumOf(tanks);
   const together = {
     asDrawn_m3: worst.left_m3,
     leastTurned_m3: Math.min(leastTurned_m3, worst.left_m3),
-    mostTurned_m3,
-    smaller_m3: smaller,
-    larger_m3: larger,
+    mostTurned_m3: Math.max(mostTurned_m3, worst.left_m3),
+    ...scaledOnSlopes(loaded, parked, [...ramp.map, ...ramp.slopes], scaleShare),
   };
   return { ...tolerances, worst: together, tanks, met: isMet(together, requirement?.waterLeft_m3) };
+}
+
+/** The worst of tanks made smaller and larger, over slopes that hold the worst of the tanks as drawn. */
+function scaledOnSlopes(
+  { tanks }: LoadedTanks,
+  parked: Condition,
+  slopes: readonly RampFigure[],
+  share: number,
+): { smaller_m3: number; larger_m3: number } {
+  const most = { smaller_m3: 0, larger_m3: 0 };
+  for (const node of slopes) {
+    const sum = { smaller_m3: 0, larger_m3: 0 };
+    for (const tank of tanks) {
+      const field = makeField(tank.solid, upOnSlope(parked, node));
+      const scaled = scaledFigures(tank, share, (one) => drainResidues(one, field).reduce((total, { volume }) => total + volume, 0));
+      sum.smaller_m3 += scaled.smaller_m3;
+      sum.larger_m3 += scaled.larger_m3;
+    }
+    most.smaller_m3 = Math.max(most.smaller_m3, sum.smaller_m3);
+    most.larger_m3 = Math.max(most.larger_m3, sum.larger_m3);
+  }
+  return most;
 }
 
 function scaledFigures(tank: LoadedTank, share: number, left: (tank: LoadedTank) => number): { smaller_m3: number; larger_m3: number } {

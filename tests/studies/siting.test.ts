@@ -100,17 +100,18 @@ describe('siting equals a fitting really put there', () => {
       assertWithin(answer.map.left_m3[p], there.unusable_m3, 1e-10, tank.solid.capacity);
     }
   });
-  test('the best drain of the aerobatic drum, put there, is what ramp says', async () => {
+  test('the best drain of the aerobatic drum, put there, is what ramp says on its grid; between its places ramp finds little more', async () => {
     const loaded = await loadSample('aerobatic-drum');
     const [tank] = loaded.tanks;
     const answer = await siting(loaded, { kind: 'drain' });
     for (const choice of answer.tanks[0].choices.slice(0, 3)) {
       const ramp = (await rampStudy(withFittings(loaded, tank, 'drain', [choice.places[0].at_m]), watch, { shares: false }))!;
       expect(ramp.map.length).toBe(answer.conditions.length);
-      assertWithin(choice.left_m3, ramp.worst.left_m3, 1e-10, tank.solid.capacity);
+      assertWithin(choice.left_m3, Math.max(...ramp.map.map(({ left_m3 }) => left_m3)), 1e-10, tank.solid.capacity);
+      assertWithin(choice.left_m3, ramp.worst.left_m3, 0.05);
     }
     const ramp = (await rampStudy(loaded, watch, { shares: false }))!;
-    assertWithin(answer.tanks[0].present!.left_m3, ramp.worst.left_m3, 1e-12, tank.solid.capacity);
+    assertWithin(answer.tanks[0].present!.left_m3, Math.max(...ramp.map.map(({ left_m3 }) => left_m3)), 1e-12, tank.solid.capacity);
   });
   test('present outlets give what unusable says', async () => {
     const loaded = await loadSample('aerobatic-drum');
