@@ -1,6 +1,6 @@
 /** The 3D view with its switches: follows the state, and turns a click on a wall into a fitting to place. */
 import { effect, signal } from '@preact/signals';
-import { useEffect, useRef } from 'preact/hooks';
+import { useEffect, useRef, useState } from 'preact/hooks';
 import { cardSide, dropAt, isDropping, setDropping, waterPath } from '../dropping.ts';
 import { filled, showAsBefore, showFilled } from '../filling.ts';
 import { savePicture, viewCommands } from '../open.ts';
@@ -8,7 +8,6 @@ import { DropCard } from '../panels/drop-card.tsx';
 import { PlaceFitting } from '../panels/place-fitting.tsx';
 import { showCondition, showFuel } from '../show.ts';
 import {
-  complain,
   fuelInHand_m3,
   isLate,
   isLoading,
@@ -43,6 +42,7 @@ export function TankPane() {
   const canvas = useRef<HTMLCanvasElement>(null);
   const overlay = useRef<HTMLCanvasElement>(null);
   const view = useRef<TankView | null>(null);
+  const [hasPicture, setHasPicture] = useState(true);
 
   useEffect(() => {
     try {
@@ -52,9 +52,7 @@ export function TankPane() {
     } catch (thrown) {
       console.warn(thrown);
       // The figures do not hang on the picture: the rest of the window goes on.
-      complain(
-        'No WebGL here, so no 3D view: figures, tables and findings are all there. Start it by npm start, or update the graphics driver.',
-      );
+      setHasPicture(false);
       return undefined;
     }
   }, []);
@@ -75,6 +73,11 @@ export function TankPane() {
         aria-roledescription="3D view"
         aria-label="Tanks with fuel, fittings and low points. The tables under At this attitude say the same in words."
       />
+      {!hasPicture && (
+        <p class="no-picture" role="status">
+          No WebGL here, so no 3D view: figures, tables and findings are all there. Start it by npm start, or update the graphics driver.
+        </p>
+      )}
       <div class="view-overlay" aria-hidden="true">
         <canvas ref={overlay} />
       </div>
