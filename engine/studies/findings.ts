@@ -47,6 +47,9 @@ function unusableFinding({ unusable_m3, worst, conditions, requirement }: Unusab
   };
 }
 
+/** m³; less than a drop or two is no water. */
+const UNSEEN = 1e-7;
+
 function rampFinding({ worst, rampSlope_deg, requirement }: RampAnswer): Finding {
   return {
     id: 'ramp',
@@ -54,7 +57,7 @@ function rampFinding({ worst, rampSlope_deg, requirement }: RampAnswer): Finding
     state: stateOf(requirement),
     value: volume(worst.left_m3),
     limit: requirement === null ? null : volume(requirement.waterLeft_m3),
-    text: `With the drains open, up to ${litres(worst.left_m3)} stay in the tanks on ground that slopes up to ${showQuantity(rampSlope_deg, '°')} in any direction.`,
+    text: `With the drains open, ${worst.left_m3 < UNSEEN ? 'no water stays' : `up to ${litres(worst.left_m3)} stay`} in the tanks on ground that slopes up to ${showQuantity(rampSlope_deg, '°')} in any direction.`,
     source: requirement === null ? `${SUMP_RULE}; the case states no limit` : `the case; practice as in ${SUMP_RULE}`,
     show: { pitch_deg: worst.pitch_deg, roll_deg: worst.roll_deg, n: 1 },
   };
