@@ -66,11 +66,18 @@ export function closeReplay(): void {
   });
 }
 
+/** What the window stood at when a row was last asked for or shown: a hand that moved it since has the last word. */
+let held: { readonly condition: unknown; readonly fuel: unknown } | null = null;
+const hold = (): void => {
+  held = { condition: condition.value, fuel: fuel.value };
+};
+
 const showing = latestWins(
   (asked: number) => slot!.ask((engine) => engine.replayRow(asked)),
   (asked, outcome) => {
     const now = replay.value;
     if (now.kind !== 'ready' || loaded.value === null) return;
+    if (condition.value !== held?.condition || fuel.value !== held.fuel) return;
     if (!outcome.ok) return complain(describeError(outcome.error));
     const at = outcome.value.settle.condition;
     const amount = { fuel_m3: now.answer.fuel_m3[asked]! };
@@ -81,6 +88,7 @@ const showing = latestWins(
       settled.value = { loaded: loaded.value!, condition: at, fuel: amount, comesFrom: 'parked', live: false, view: outcome.value };
       settleProblem.value = null;
     });
+    hold();
   },
 );
 
@@ -88,6 +96,7 @@ export function goTo(wanted: number): void {
   const now = replay.value;
   if (now.kind !== 'ready') return;
   row.value = Math.max(0, Math.min(now.answer.time_s.length - 1, Math.round(wanted)));
+  hold();
   showing.ask(row.value);
 }
 

@@ -224,8 +224,8 @@ function enters(bounds: Float64Array, at: number, px: number, py: number, pz: nu
     }
     const t0 = low / d;
     const t1 = high / d;
-    const enter = t0 < t1 ? t0 : t1;
-    const leave = t0 < t1 ? t1 : t0;
+    const enter = Math.min(t0, t1);
+    const leave = Math.max(t0, t1);
     if (enter > near) near = enter;
     if (leave < far) far = leave;
   }
