@@ -34,6 +34,8 @@ export interface TankCheck {
   /** The lowest point of the fuel space at the parked attitude. */
   readonly lowest_m: Vector3;
   readonly lowPoints: readonly { readonly at_m: Vector3; readonly holds_m3: number }[];
+  /** The mesh's own chord error. */
+  readonly facetError_m: number;
   readonly pocketTolerance: { readonly depth_m: number; readonly volume_m3: number };
   readonly notices: readonly string[];
 }
@@ -66,7 +68,13 @@ export interface TankSettle {
   readonly pools: readonly Pool[];
   readonly fittings: readonly FittingState[];
   /** Pockets below the tolerance that were joined to their neighbour. */
-  readonly mergedPockets: { readonly count: number; readonly volume_m3: number };
+  readonly mergedPockets: {
+    readonly count: number;
+    readonly volume_m3: number;
+    /** Both must be undercut; the case's `pockets` sets them. */
+    readonly depthTolerance_m: number;
+    readonly volumeTolerance_m3: number;
+  };
   /**
    * How the fuel came here: poured as parked and turned to the condition, poured at the condition, or carried from where it lay before.
    * `steps` is 0 where nothing was turned or one pool holds all, so that history cannot matter; `change` is the largest change of one pool

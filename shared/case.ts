@@ -57,6 +57,8 @@ const tank = v.strictObject({
   name: v.optional(text),
   geometry,
   placement: v.optional(placement),
+  /** A pocket shallower than the depth and smaller than the volume is joined to its neighbour; by default the mesh's facet error and 1e-6 of the tank. */
+  pockets: v.optional(v.strictObject({ depth_m: v.optional(notNegative), volume_m3: v.optional(notNegative) })),
   fittings: v.optional(v.array(fitting), []),
 });
 

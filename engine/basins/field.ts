@@ -12,16 +12,11 @@
 import { dot, type Vector3 } from '../../shared/vector.ts';
 import type { TankSolid } from '../mesh/tank-solid.ts';
 import { shareBelow } from '../surface/below-level.ts';
-import { POCKET_VOLUME, SAME_HEIGHT, WHOLE } from '../tolerances.ts';
+import { SAME_HEIGHT, WHOLE } from '../tolerances.ts';
 import { type JoinTree, joinTree, numberPartsFirst } from './join-tree.ts';
 import { findRegions } from './regions.ts';
 
-export interface PocketTolerance {
-  /** m; a pocket must be shallower than this … */
-  readonly depth: number;
-  /** … and hold less than this, m³, to be joined to its neighbour. */
-  readonly volume: number;
-}
+type PocketTolerance = TankSolid['pocketTolerance'];
 
 export interface Arc {
   readonly parent: number;
@@ -65,7 +60,7 @@ export interface Field {
 }
 
 /** @param up - unit vector against apparent gravity */
-export function makeField(solid: TankSolid, up: Vector3, tolerance: PocketTolerance = pocketTolerance(solid)): Field {
+export function makeField(solid: TankSolid, up: Vector3, tolerance: PocketTolerance = solid.pocketTolerance): Field {
   const heights = heightsAlong(solid, up);
   const regions = findRegions(solid, up, heights);
   const whole = joinTree(regions, heights, SAME_HEIGHT * solid.size);
@@ -93,10 +88,6 @@ export function makeField(solid: TankSolid, up: Vector3, tolerance: PocketTolera
     merged,
     doubts: regions.doubts,
   };
-}
-
-export function pocketTolerance(solid: TankSolid): PocketTolerance {
-  return { depth: solid.facetError, volume: POCKET_VOLUME * solid.capacity };
 }
 
 function heightsAlong({ positions }: TankSolid, up: Vector3): Float64Array {

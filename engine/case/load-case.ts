@@ -60,8 +60,8 @@ export async function loadCase(
     const known = used.get(key) ?? cache.get(key);
     const made = known === undefined ? await source.value.make() : done(known);
     if (!made.ok) return made;
-    const shape = made.value;
-    used.set(key, shape);
+    used.set(key, made.value);
+    const shape = { ...made.value, solid: withPockets(made.value.solid, tank) };
     const fittings = placeFittings(tank, shape.solid);
     if (!fittings.ok) return fittings;
     tanks.push({ id: tank.id, name: tank.name ?? tank.id, fittings: fittings.value, ...shape });
@@ -140,6 +140,13 @@ function sizeOf({ min, max }: TankSolid): string {
   return `${subtract(max, min)
     .map((side) => showNumber(side * 1000, 4))
     .join(' × ')} mm`;
+}
+
+/** The case may say itself which pockets are too small to count. */
+function withPockets(solid: TankSolid, { pockets }: CaseTank): TankSolid {
+  if (pockets === undefined) return solid;
+  const { depth, volume } = solid.pocketTolerance;
+  return { ...solid, pocketTolerance: { depth: pockets.depth_m ?? depth, volume: pockets.volume_m3 ?? volume } };
 }
 
 /** Directions are made unit vectors; a fitting too far outside the fuel space is an error, with the farthest named, and so is one wider than the tank. */

@@ -10,7 +10,7 @@ export function checkTable({ case: name, condition, tanks, capacity_m3 }: CheckA
     tank.id,
     ...volume(tank.capacity_m3),
     String(tank.triangles),
-    facetError(tank.pocketTolerance.depth_m),
+    facetError(tank.facetError_m),
     tank.space,
     place(tank.lowest_m),
   ]);

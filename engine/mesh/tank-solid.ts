@@ -3,6 +3,7 @@
  * Coordinates are kept about the bounding box's centre, so a tank far from the tank frame's origin keeps its digits.
  */
 import type { Vector3 } from '../../shared/vector.ts';
+import { POCKET_VOLUME } from '../tolerances.ts';
 import { type Bvh, buildBvh } from './bvh.ts';
 
 /** A closed, oriented, edge-manifold surface: the promise `soundMesh` keeps and `buildTankSolid` relies on. */
@@ -26,6 +27,8 @@ export interface TankSolid extends SurfaceMesh {
   readonly wallArea: number;
   /** The mesh's own chord error, m; pockets shallower than it may be facets, not shape. */
   readonly facetError: number;
+  /** A pocket shallower than the depth, m, and smaller than the volume, m³, is joined to its neighbour. */
+  readonly pocketTolerance: { readonly depth: number; readonly volume: number };
   /** Outward area vector of each triangle, m²; shape (3·nTriangles) */
   readonly areas: Float64Array;
   /**
@@ -55,7 +58,24 @@ export function buildTankSolid(mesh: SurfaceMesh, facetError: number): TankSolid
   const { neighbourStart, neighbours } = neighboursOf(triangles, nVertices);
   const size = Math.hypot(max[0] - min[0], max[1] - min[1], max[2] - min[2]);
   const bvh = buildBvh({ positions, triangles });
-  return { positions, triangles, origin, size, min, max, capacity, wallArea, facetError, areas, normals, neighbourStart, neighbours, bvh };
+  const pocketTolerance = { depth: facetError, volume: POCKET_VOLUME * capacity };
+  return {
+    positions,
+    triangles,
+    origin,
+    size,
+    min,
+    max,
+    capacity,
+    wallArea,
+    facetError,
+    pocketTolerance,
+    areas,
+    normals,
+    neighbourStart,
+    neighbours,
+    bvh,
+  };
 }
 
 function bounds(positions: Float64Array): { min: Vector3; max: Vector3 } {

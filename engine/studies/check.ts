@@ -28,6 +28,7 @@ function checkTank({ id, name, solid, repairs, space, notices }: LoadedTank, fie
     surface_m2: solid.wallArea,
     lowest_m: at(field.arcs[field.root].lowest),
     lowPoints: lowPoints(field).map((arc) => ({ at_m: at(field.arcs[arc].lowest), holds_m3: field.arcs[arc].holds })),
+    facetError_m: solid.facetError,
     pocketTolerance: { depth_m: field.tolerance.depth, volume_m3: field.tolerance.volume },
     notices,
   };

@@ -107,7 +107,12 @@ function settledTank({ id, solid, fittings }: LoadedTank, { field, pools: states
     centroid_m: centroidOf(pools.map((pool) => ({ volume: pool.volume_m3, centroid: pool.centroid_m }))),
     pools,
     fittings: fittings.map((fitting) => coverOf(field, fitting, states)),
-    mergedPockets: { count: field.merged.count, volume_m3: field.merged.volume },
+    mergedPockets: {
+      count: field.merged.count,
+      volume_m3: field.merged.volume,
+      depthTolerance_m: field.tolerance.depth,
+      volumeTolerance_m3: field.tolerance.volume,
+    },
     history,
   };
 }
