@@ -1,35 +1,15 @@
 /** Verbs that help to choose a shape, by the built command line (`dist/cli/main.mjs`). `npm test` builds it first. */
-import { execFile } from 'node:child_process';
 import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import type { CompareAnswer, MouldAnswer, SitingAnswer, UnusableTolerance } from '../shared/design-answers.ts';
 import { assertWithin } from './assert-within.ts';
+import { type Ended, expectRefused, lowpointIn } from './lowpoint.ts';
 import { binaryStl, box } from './shapes.ts';
 
-const CLI = join(import.meta.dirname, '../dist/cli/main.mjs');
 let folder: string;
-
-interface Ended {
-  readonly code: number;
-  readonly out: string;
-  readonly err: string;
-}
-
-function lowpoint(...args: string[]): Promise<Ended> {
-  return new Promise((resolve) => {
-    execFile(process.execPath, [CLI, ...args], { cwd: folder, timeout: 60_000, maxBuffer: 1 << 28 }, (fault, out, err) => {
-      resolve({ code: fault === null ? 0 : typeof fault.code === 'number' ? fault.code : -1, out, err });
-    });
-  });
-}
-
-function expectRefused({ code, out, err }: Ended, line: RegExp): void {
-  expect(err).toMatch(/^lowpoint: [^\n]+\n$/);
-  expect(err).toMatch(line);
-  expect({ code, out }).toEqual({ code: 2, out: '' });
-}
+const lowpoint = (...args: string[]): Promise<Ended> => lowpointIn(folder, args);
 
 /** 1000 × 500 × 300 mm, an outlet and a drain in the middle of the floor; pitched up and down by 5°. */
 const boxCase = (name: string, file: string) => ({

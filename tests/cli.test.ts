@@ -5,33 +5,11 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { BROKEN_FILES } from './broken-files.ts';
+import { CLI, type Ended, expectRefused, lowpointIn } from './lowpoint.ts';
 import { binaryStl, box } from './shapes.ts';
 
-const CLI = join(import.meta.dirname, '../dist/cli/main.mjs');
 let folder: string;
-
-interface Ended {
-  readonly code: number;
-  readonly out: string;
-  readonly err: string;
-}
-
-function lowpoint(...args: string[]): Promise<Ended> {
-  return new Promise((resolve) => {
-    execFile(process.execPath, [CLI, ...args], { cwd: folder, timeout: 60_000, maxBuffer: 1 << 28 }, (fault, out, err) => {
-      resolve({ code: fault === null ? 0 : typeof fault.code === 'number' ? fault.code : -1, out, err });
-    });
-  });
-}
-
-/** Exit 2, nothing on stdout, exactly one line on stderr, no stack trace in it. */
-function expectRefused({ code, out, err }: Ended): void {
-  expect(err).toMatch(/^lowpoint: [^\n]+\n$/);
-  expect(err).not.toMatch(/\bat .*\.[mc]?[jt]s:\d|node:internal|undefined|\[object/);
-  expect(err.length).toBeLessThan(500);
-  expect(out).toBe('');
-  expect(code).toBe(2);
-}
+const lowpoint = (...args: string[]): Promise<Ended> => lowpointIn(folder, args);
 
 /** A box of 600 × 300 × 200 mm: 36 L. */
 const tank = binaryStl(box([0, 0, 0], [0.6, 0.3, 0.2]));

@@ -31,9 +31,8 @@ export interface Arc {
   readonly bottom: number;
   /** What it holds when it reaches `death`, m³. */
   readonly holds: number;
-  /** Arcs under and including this one are numbered `first … own number` in `nested` order. */
+  /** Arcs under and including this one are numbered from here up to its own number. */
   readonly nestedFrom: number;
-  readonly nestedTo: number;
 }
 
 export interface Field {
@@ -281,7 +280,6 @@ function arcsOf(tree: JoinTree, heights: Float64Array, holds: Float64Array): Arc
       bottom: heights[lowest],
       holds: holds[arc],
       nestedFrom: nestedFrom[arc],
-      nestedTo: arc,
     };
   });
 }
